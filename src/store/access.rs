@@ -1,0 +1,86 @@
+//! People and devices in the database.
+//! Not here: who may do what.
+
+use chrono::{DateTime, Utc};
+use sqlx::SqliteConnection;
+use uuid::Uuid;
+
+use super::ledger::Arrival;
+use super::{Read, StoreError};
+use crate::science::access::Person;
+
+pub(super) async fn put_person(
+    connection: &mut SqliteConnection,
+    arrival: Arrival,
+    person: &Person,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO person (id, entry, initials, name, here) VALUES (?1, ?2, ?3, ?4, ?5)
+         ON CONFLICT (id) DO UPDATE SET entry = ?2, initials = ?3, name = ?4, here = ?5",
+    )
+    .bind(arrival.record)
+    .bind(arrival.entry)
+    .bind(&person.initials)
+    .bind(person.name.as_deref())
+    .bind(person.here)
+    .execute(connection)
+    .await?;
+    Ok(())
+}
+
+pub(super) async fn take_out_person(
+    connection: &mut SqliteConnection,
+    record: Uuid,
+) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM person WHERE id = ?")
+        .bind(record)
+        .execute(connection)
+        .await?;
+    Ok(())
+}
+
+pub(super) async fn saw_device(
+    connection: &mut SqliteConnection,
+    id: Uuid,
+    at: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO device (id, first_seen, last_seen) VALUES (?1, ?2, ?2)
+         ON CONFLICT (id) DO UPDATE SET last_seen = max(last_seen, ?2)",
+    )
+    .bind(id)
+    .bind(at.timestamp_millis())
+    .execute(connection)
+    .await?;
+    Ok(())
+}
+
+impl Read {
+    /// Everybody on the list, by initials.
+    pub async fn people(&mut self) -> Result<Vec<(Uuid, Person)>, StoreError> {
+        let rows: Vec<(Uuid, String, Option<String>, bool)> =
+            sqlx::query_as("SELECT id, initials, name, here FROM person ORDER BY initials")
+                .fetch_all(&mut *self.tx)
+                .await?;
+        Ok(rows
+            .into_iter()
+            .map(|(id, initials, name, here)| {
+                let person = Person {
+                    initials,
+                    name,
+                    here,
+                };
+                (id, person)
+            })
+            .collect())
+    }
+
+    /// Devices that were seen here: id, first and last time.
+    pub async fn devices(&mut self) -> Result<Vec<(Uuid, i64, i64)>, StoreError> {
+        Ok(
+            sqlx::query_as("SELECT id, first_seen, last_seen FROM device ORDER BY last_seen DESC")
+                .fetch_all(&mut *self.tx)
+                .await?,
+        )
+    }
+}

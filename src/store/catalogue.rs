@@ -1,0 +1,75 @@
+//! Every table of the database, said once: what it holds, and whether it is made from entries.
+//! The check, the export and its data dictionary read this list; a test holds it complete.
+//! Not here: the tables' columns, which SQLite itself is asked for.
+
+/// Where a table's rows come from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// From the ledger's entries alone: a replay finds the same rows.
+    Entries,
+    /// The ledger itself.
+    Ledger,
+    /// From elsewhere, for the reason given; the check leaves it out and says so.
+    Elsewhere(&'static str),
+}
+
+/// One table.
+#[derive(Clone, Copy, Debug)]
+pub struct Table {
+    pub name: &'static str,
+    pub holds: &'static str,
+    pub origin: Origin,
+}
+
+const fn record(name: &'static str, holds: &'static str) -> Table {
+    Table {
+        name,
+        holds,
+        origin: Origin::Entries,
+    }
+}
+
+/// All tables.
+pub const TABLES: &[Table] = &[
+    Table {
+        name: "ledger",
+        holds: "every entry as it arrived: typed text, values understood, who, when, what became of it",
+        origin: Origin::Ledger,
+    },
+    record("farm", "name, time zone, units, whom to call"),
+    record("assumptions", "figures of judgement the keeper has set"),
+    record("person", "the people, by initials"),
+    record("block", "the blocks"),
+    record("block_rows", "from which day a block had which rows"),
+    record("block_row", "the rows of such a list, with the vine places of each panel"),
+    record("vine_event", "what happened to single vines: gone, planted, grafted"),
+    record("target", "what is wanted of a block from a day on, and its season end"),
+    record("instrument", "refractometers and their zero"),
+    record("sample", "sample days: one row for each entry of bags or stops"),
+    record("sample_bag", "the bags of a sample; ta_g_per_l is tartaric acid"),
+    record("sample_reading", "readings of a bag's juice: raw as read, value after correction"),
+    record("sample_stop", "single vines or clusters read in the row"),
+    record("weather", "rain, lowest and highest temperature, hard frost, by day"),
+    record("spray", "sprays; a null ended_at keeps the blocks closed"),
+    record("spray_block", "the blocks a spray covered"),
+    record("spray_row", "the rows a spray covered, whole blocks spelled out"),
+    record(
+        "spray_product",
+        "the products of a tank, with the intervals typed from the label; null means not typed",
+    ),
+    Table {
+        name: "house",
+        holds: "this database's own identity",
+        origin: Origin::Elsewhere("the identity is made once, at the first start"),
+    },
+    Table {
+        name: "device",
+        holds: "phones and computers seen here",
+        origin: Origin::Elsewhere("last-seen marks come with every visit, not with entries"),
+    },
+    Table {
+        name: "_sqlx_migrations",
+        holds: "which migrations were applied",
+        origin: Origin::Elsewhere("migrations are applied at start"),
+    },
+];

@@ -1,0 +1,272 @@
+//! Entries written into the ledger and read again, with what became of each.
+//! Not here: what an entry does (`door`).
+
+use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
+use sqlx::sqlite::SqliteRow;
+use sqlx::{Row, SqliteConnection};
+use uuid::Uuid;
+
+use super::{Fields, Happened, Kind, Source, State, Values};
+use crate::store::{Read, StoreError};
+
+/// An entry as the ledger keeps it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    pub arrival_no: i64,
+    pub id: Uuid,
+    pub kind: Kind,
+    pub form_version: u16,
+    pub subject: Option<Uuid>,
+    pub fields: Fields,
+    pub values: Option<Values>,
+    pub rule_version: u16,
+    pub state: State,
+    pub problems: Vec<String>,
+    pub twin_of: Option<Uuid>,
+    pub fingerprint: [u8; 32],
+    pub person: Option<String>,
+    pub device_id: Option<Uuid>,
+    pub seq: Option<i64>,
+    pub source: Source,
+    pub card_code: Option<String>,
+    pub happened: Happened,
+    pub typed_at: Option<DateTime<Utc>>,
+    pub sent_at: Option<DateTime<Utc>>,
+    pub received_at: DateTime<Utc>,
+    pub skew_s: Option<i64>,
+}
+
+pub(super) async fn insert(
+    connection: &mut SqliteConnection,
+    entry: &mut Entry,
+) -> Result<(), StoreError> {
+    let values = entry.values.as_ref().map(Values::to_json).transpose();
+    let json = |error| StoreError::unreadable("ledger", error);
+    let done = sqlx::query(
+        r#"INSERT INTO ledger (id, kind, form_version, subject, fields, "values", rule_version,
+             state, problems, twin_of, fingerprint, person, device_id, seq, source, card_code,
+             happened_date, happened_time, happened_offset, typed_at, sent_at, received_at, skew_s)
+           VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)"#,
+    )
+    .bind(entry.id)
+    .bind(entry.kind.word())
+    .bind(entry.form_version)
+    .bind(entry.subject)
+    .bind(serde_json::to_string(&entry.fields).map_err(json)?)
+    .bind(values.map_err(json)?)
+    .bind(entry.rule_version)
+    .bind(entry.state.word())
+    .bind(serde_json::to_string(&entry.problems).map_err(json)?)
+    .bind(entry.twin_of)
+    .bind(entry.fingerprint.as_slice())
+    .bind(entry.person.as_deref())
+    .bind(entry.device_id)
+    .bind(entry.seq)
+    .bind(entry.source.word())
+    .bind(entry.card_code.as_deref())
+    .bind(entry.happened.date)
+    .bind(
+        entry
+            .happened
+            .time
+            .map(|time| time.format("%H:%M").to_string()),
+    )
+    .bind(entry.happened.offset)
+    .bind(entry.typed_at.map(|at| at.timestamp_millis()))
+    .bind(entry.sent_at.map(|at| at.timestamp_millis()))
+    .bind(entry.received_at.timestamp_millis())
+    .bind(entry.skew_s)
+    .execute(connection)
+    .await?;
+    entry.arrival_no = done.last_insert_rowid();
+    Ok(())
+}
+
+pub(super) async fn set_state(
+    connection: &mut SqliteConnection,
+    id: Uuid,
+    state: State,
+    problems: &[String],
+) -> Result<(), StoreError> {
+    let problems = serde_json::to_string(problems);
+    sqlx::query("UPDATE ledger SET state = ?, problems = ? WHERE id = ?")
+        .bind(state.word())
+        .bind(problems.map_err(|error| StoreError::unreadable("ledger", error))?)
+        .bind(id)
+        .execute(connection)
+        .await?;
+    Ok(())
+}
+
+pub(super) async fn set_subject(
+    connection: &mut SqliteConnection,
+    id: Uuid,
+    record: Uuid,
+) -> Result<(), StoreError> {
+    sqlx::query("UPDATE ledger SET subject = ? WHERE id = ?")
+        .bind(record)
+        .bind(id)
+        .execute(connection)
+        .await?;
+    Ok(())
+}
+
+pub(super) async fn by_id(
+    connection: &mut SqliteConnection,
+    id: Uuid,
+) -> Result<Option<Entry>, StoreError> {
+    let row = sqlx::query("SELECT * FROM ledger WHERE id = ?")
+        .bind(id)
+        .fetch_optional(connection)
+        .await?;
+    row.as_ref().map(read).transpose()
+}
+
+pub(super) async fn twin(
+    connection: &mut SqliteConnection,
+    of: Uuid,
+    fingerprint: [u8; 32],
+) -> Result<Option<Entry>, StoreError> {
+    let row = sqlx::query("SELECT * FROM ledger WHERE twin_of = ? AND fingerprint = ?")
+        .bind(of)
+        .bind(fingerprint.as_slice())
+        .fetch_optional(connection)
+        .await?;
+    row.as_ref().map(read).transpose()
+}
+
+/// The newest entry of a record that was neither held nor taken back.
+pub(super) async fn in_force(
+    connection: &mut SqliteConnection,
+    record: Uuid,
+) -> Result<Option<Entry>, StoreError> {
+    let row = sqlx::query(
+        r#"SELECT * FROM ledger
+           WHERE (id = ?1 OR subject = ?1) AND kind NOT IN ('void', 'choice')
+             AND state = 'stored' AND "values" IS NOT NULL
+           ORDER BY arrival_no DESC LIMIT 1"#,
+    )
+    .bind(record)
+    .fetch_optional(connection)
+    .await?;
+    row.as_ref().map(read).transpose()
+}
+
+impl Read {
+    /// One entry, whatever became of it.
+    pub async fn entry(&mut self, id: Uuid) -> Result<Option<Entry>, StoreError> {
+        by_id(&mut self.tx, id).await
+    }
+
+    /// The entry whose values are in force for a record.
+    pub async fn entry_in_force(&mut self, record: Uuid) -> Result<Option<Entry>, StoreError> {
+        in_force(&mut self.tx, record).await
+    }
+
+    /// All that was ever entered about one record, oldest first.
+    pub async fn history(&mut self, record: Uuid) -> Result<Vec<Entry>, StoreError> {
+        let rows = sqlx::query(
+            "SELECT * FROM ledger WHERE id = ?1 OR subject = ?1 OR twin_of = ?1
+               OR subject IN (SELECT id FROM ledger WHERE subject = ?1)
+             ORDER BY arrival_no",
+        )
+        .bind(record)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        rows.iter().map(read).collect()
+    }
+
+    /// Entries kept as typed or in conflict, oldest first.
+    pub async fn need_a_look(&mut self) -> Result<Vec<Entry>, StoreError> {
+        let rows = sqlx::query(
+            "SELECT * FROM ledger WHERE state IN ('held', 'conflict') ORDER BY arrival_no",
+        )
+        .fetch_all(&mut *self.tx)
+        .await?;
+        rows.iter().map(read).collect()
+    }
+
+    /// How many entries wait for a look.
+    pub async fn how_many_need_a_look(&mut self) -> Result<i64, StoreError> {
+        Ok(sqlx::query_scalar(
+            "SELECT count(*) FROM ledger WHERE state IN ('held', 'conflict')",
+        )
+        .fetch_one(&mut *self.tx)
+        .await?)
+    }
+
+    /// Entries of one kind, newest first.
+    pub async fn newest_of(&mut self, kind: Kind, most: i64) -> Result<Vec<Entry>, StoreError> {
+        let rows =
+            sqlx::query("SELECT * FROM ledger WHERE kind = ? ORDER BY arrival_no DESC LIMIT ?")
+                .bind(kind.word())
+                .bind(most)
+                .fetch_all(&mut *self.tx)
+                .await?;
+        rows.iter().map(read).collect()
+    }
+
+    /// When the newest entry came in: what a printed sheet's "data up to" says.
+    pub async fn newest_arrival(&mut self) -> Result<Option<DateTime<Utc>>, StoreError> {
+        let newest: Option<i64> =
+            sqlx::query_scalar("SELECT received_at FROM ledger ORDER BY arrival_no DESC LIMIT 1")
+                .fetch_optional(&mut *self.tx)
+                .await?;
+        newest.map(moment).transpose()
+    }
+}
+
+fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
+    DateTime::from_timestamp_millis(ms)
+        .ok_or_else(|| StoreError::unreadable("ledger", "a moment out of range"))
+}
+
+pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
+    let bad = |why: String| StoreError::unreadable("ledger", why);
+    let word = |column: &str| -> Result<String, StoreError> { Ok(row.try_get(column)?) };
+    let kind = word("kind")?;
+    let kind = Kind::of_word(&kind).ok_or_else(|| bad(format!("the kind {kind}")))?;
+    let source = word("source")?;
+    let state = word("state")?;
+    let values: Option<String> = row.try_get("values")?;
+    let time: Option<String> = row.try_get("happened_time")?;
+    let date: Option<NaiveDate> = row.try_get("happened_date")?;
+    let at = |column: &str| -> Result<Option<DateTime<Utc>>, StoreError> {
+        row.try_get::<Option<i64>, _>(column)?.map(moment).transpose()
+    };
+    Ok(Entry {
+        arrival_no: row.try_get("arrival_no")?,
+        id: row.try_get("id")?,
+        kind,
+        form_version: row.try_get("form_version")?,
+        subject: row.try_get("subject")?,
+        fields: serde_json::from_str(&word("fields")?).map_err(|e| bad(e.to_string()))?,
+        values: values
+            .map(|json| Values::from_json(kind, &json))
+            .transpose()
+            .map_err(|error| bad(error.to_string()))?,
+        rule_version: row.try_get("rule_version")?,
+        state: State::of_word(&state).ok_or_else(|| bad(format!("the state {state}")))?,
+        problems: serde_json::from_str(&word("problems")?).map_err(|e| bad(e.to_string()))?,
+        twin_of: row.try_get("twin_of")?,
+        fingerprint: row
+            .try_get::<Vec<u8>, _>("fingerprint")?
+            .try_into()
+            .map_err(|_| bad("a fingerprint of another length".to_owned()))?,
+        person: row.try_get("person")?,
+        device_id: row.try_get("device_id")?,
+        seq: row.try_get("seq")?,
+        source: Source::of_word(&source).ok_or_else(|| bad(format!("the source {source}")))?,
+        card_code: row.try_get("card_code")?,
+        happened: Happened {
+            date,
+            time: time.and_then(|time| NaiveTime::parse_from_str(&time, "%H:%M").ok()),
+            offset: row.try_get("happened_offset")?,
+        },
+        typed_at: at("typed_at")?,
+        sent_at: at("sent_at")?,
+        received_at: at("received_at")?
+            .ok_or_else(|| bad("an entry without its arrival".to_owned()))?,
+        skew_s: row.try_get("skew_s")?,
+    })
+}

@@ -1,0 +1,105 @@
+//! The store: SQLite, and the only floor with SQL. Types of `science` go in and come out.
+//! One writer task owns the one writing connection; pages read through a few read-only ones.
+//! Not here: parsing of typed text, pages, files of the data folder (`program::folder`).
+
+mod access;
+pub mod catalogue;
+mod connection;
+pub mod error;
+pub mod ledger;
+mod places;
+mod ripeness;
+mod row;
+mod sprays;
+mod weather;
+
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use chrono::{DateTime, Utc};
+use sqlx::{Sqlite, SqlitePool, Transaction};
+use uuid::Uuid;
+
+pub use error::StoreError;
+use ledger::writer::Writer;
+use ledger::{NewEntry, Receipt};
+pub use places::BlockListed;
+pub use ripeness::{InstrumentListed, SampleListed};
+pub use sprays::SprayListed;
+
+/// A handle on one farm's database; cheap to clone.
+#[derive(Clone)]
+pub struct Store {
+    readers: SqlitePool,
+    writer: Writer,
+    commits: Arc<AtomicU64>,
+}
+
+/// What the house knows of itself from its first start.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct House {
+    pub server_id: Uuid,
+    pub db_epoch: Uuid,
+}
+
+/// One consistent view of the database: all that is read through it belongs together.
+pub struct Read {
+    tx: Transaction<'static, Sqlite>,
+}
+
+impl Store {
+    /// Opens the database, making or migrating it first. `now` marks a first start.
+    pub async fn open(path: &Path, now: DateTime<Utc>) -> Result<Self, StoreError> {
+        let mut writing = connection::open_writer(path).await?;
+        connection::prepare(&mut writing, now).await?;
+        let readers = connection::open_readers(path).await?;
+        let commits = Arc::new(AtomicU64::new(0));
+        let writer = Writer::start(writing, commits.clone());
+        Ok(Self {
+            readers,
+            writer,
+            commits,
+        })
+    }
+
+    /// The one door: writes the entry down and does what it says, or tells that it came before.
+    pub async fn enter(&self, entry: NewEntry) -> Result<Receipt, StoreError> {
+        self.writer.enter(entry).await
+    }
+
+    /// Notes that a device was here, for the list of devices.
+    pub async fn saw_device(&self, id: Uuid, at: DateTime<Utc>) -> Result<(), StoreError> {
+        self.writer.saw_device(id, at).await
+    }
+
+    /// Counts commits since the start: what was worked out under one count holds until it moves.
+    pub fn commits(&self) -> u64 {
+        self.commits.load(Ordering::Acquire)
+    }
+
+    /// Begins a consistent view.
+    pub async fn read(&self) -> Result<Read, StoreError> {
+        Ok(Read {
+            tx: self.readers.begin().await?,
+        })
+    }
+
+    /// Finishes what waits and closes the files.
+    pub async fn close(self) {
+        self.writer.stop().await;
+        self.readers.close().await;
+    }
+}
+
+impl Read {
+    pub async fn house(&mut self) -> Result<House, StoreError> {
+        let (server_id, db_epoch) = sqlx::query_as("SELECT server_id, db_epoch FROM house")
+            .fetch_one(&mut *self.tx)
+            .await?;
+        Ok(House {
+            server_id,
+            db_epoch,
+        })
+    }
+}

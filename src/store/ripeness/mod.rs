@@ -1,0 +1,13 @@
+//! Samples, targets, instruments and figures of judgement in the database.
+//! Not here: sums over them (`science::ripeness`).
+
+mod sample;
+mod settings;
+
+pub(super) use sample::{put_sample, take_out_sample};
+pub use sample::SampleListed;
+pub use settings::InstrumentListed;
+pub(super) use settings::{
+    put_assumptions, put_instrument, put_target, take_out_assumptions, take_out_instrument,
+    take_out_target,
+};

@@ -1,0 +1,297 @@
+//! Samples with their bags, readings and stops. Not here: targets and instruments.
+
+use std::collections::HashMap;
+
+use chrono::NaiveDate;
+use sqlx::sqlite::SqliteRow;
+use sqlx::{Row, SqliteConnection};
+use uuid::Uuid;
+
+use crate::science::places::VineAddress;
+use crate::science::ripeness::{
+    AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken,
+};
+use crate::store::ledger::Arrival;
+use crate::store::{Read, StoreError, row};
+
+/// A sample with the record it belongs to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SampleListed {
+    pub id: Uuid,
+    pub sample: Sample,
+}
+
+pub(crate) async fn put_sample(
+    connection: &mut SqliteConnection,
+    arrival: Arrival,
+    sample: &Sample,
+) -> Result<(), StoreError> {
+    take_out_sample(connection, arrival.record).await?;
+    let used = sample.instrument.as_ref();
+    sqlx::query(
+        "INSERT INTO sample (id, entry, block, on_date, at_time, method, rows_covered, instrument,
+           instrument_as_used, taste, seeds, skins, rot_percent, animal_percent, rain_since_mm,
+           frozen, two_crops, new_series, note, arrival)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+    )
+    .bind(arrival.record)
+    .bind(arrival.entry)
+    .bind(sample.block)
+    .bind(sample.date)
+    .bind(row::clock(sample.time))
+    .bind(match sample.taken {
+        Taken::Bags(_) => "bags",
+        Taken::Stops(_) => "stops",
+    })
+    .bind(row::json("sample", &sample.rows)?)
+    .bind(used.map(|used| used.id))
+    .bind(used.map(|used| row::json("sample", used)).transpose()?)
+    .bind(sample.taste.as_deref())
+    .bind(sample.seeds.as_deref())
+    .bind(sample.skins.as_deref())
+    .bind(sample.rot_percent)
+    .bind(sample.animal_percent)
+    .bind(sample.rain_since_mm)
+    .bind(sample.frozen)
+    .bind(sample.two_crops)
+    .bind(sample.new_series.as_deref())
+    .bind(sample.note.as_deref())
+    .bind(arrival.arrival_no)
+    .execute(&mut *connection)
+    .await?;
+    match &sample.taken {
+        Taken::Bags(bags) => {
+            for bag in bags {
+                put_bag(connection, arrival.record, bag).await?;
+            }
+        }
+        Taken::Stops(stops) => {
+            for (place, stop) in stops.iter().enumerate() {
+                put_stop(connection, arrival.record, place, stop).await?;
+            }
+        }
+    }
+    Ok(())
+}
+
+async fn put_bag(
+    connection: &mut SqliteConnection,
+    sample: Uuid,
+    bag: &Bag,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO sample_bag (sample, bag, berries, weight_g, juice_temperature_c, ta_g_per_l,
+           ta_end_point)
+         VALUES (?, ?, ?, ?, ?, ?, ?)",
+    )
+    .bind(sample)
+    .bind(bag.number)
+    .bind(bag.berries)
+    .bind(bag.weight_g)
+    .bind(bag.juice_temperature_c)
+    .bind(bag.ta.as_ref().map(|ta| ta.g_per_l))
+    .bind(
+        bag.ta
+            .as_ref()
+            .and_then(|ta| ta.end_point)
+            .map(|end_point| row::word("sample_bag", &end_point))
+            .transpose()?,
+    )
+    .execute(&mut *connection)
+    .await?;
+    let brix = bag.brix.iter().map(|one| ("brix", one.raw, one.corrected));
+    let ph = bag.ph.iter().map(|value| ("ph", *value, *value));
+    for (place, (what, raw, value)) in brix.chain(ph).enumerate() {
+        sqlx::query(
+            "INSERT INTO sample_reading (sample, bag, what, reading, raw, value)
+             VALUES (?, ?, ?, ?, ?, ?)",
+        )
+        .bind(sample)
+        .bind(bag.number)
+        .bind(what)
+        .bind(place as i64)
+        .bind(raw)
+        .bind(value)
+        .execute(&mut *connection)
+        .await?;
+    }
+    Ok(())
+}
+
+async fn put_stop(
+    connection: &mut SqliteConnection,
+    sample: Uuid,
+    place: usize,
+    stop: &Stop,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO sample_stop (sample, stop, row_label, panel, vine, raw, brix)
+         VALUES (?, ?, ?, ?, ?, ?, ?)",
+    )
+    .bind(sample)
+    .bind(place as i64)
+    .bind(stop.at.as_ref().map(|at| at.row.clone()))
+    .bind(stop.at.as_ref().map(|at| at.panel))
+    .bind(stop.at.as_ref().map(|at| at.vine))
+    .bind(stop.brix.raw)
+    .bind(stop.brix.corrected)
+    .execute(connection)
+    .await?;
+    Ok(())
+}
+
+pub(crate) async fn take_out_sample(
+    connection: &mut SqliteConnection,
+    record: Uuid,
+) -> Result<(), StoreError> {
+    for sql in [
+        "DELETE FROM sample_reading WHERE sample = ?",
+        "DELETE FROM sample_bag WHERE sample = ?",
+        "DELETE FROM sample_stop WHERE sample = ?",
+        "DELETE FROM sample WHERE id = ?",
+    ] {
+        sqlx::query(sql)
+            .bind(record)
+            .execute(&mut *connection)
+            .await?;
+    }
+    Ok(())
+}
+
+impl Read {
+    /// The samples of all blocks from `first` to `last`, by block, day and time.
+    pub async fn samples_between(
+        &mut self,
+        first: NaiveDate,
+        last: NaiveDate,
+    ) -> Result<Vec<SampleListed>, StoreError> {
+        let rows = sqlx::query(
+            "SELECT * FROM sample WHERE on_date BETWEEN ? AND ?
+             ORDER BY block, on_date, at_time, arrival",
+        )
+        .bind(first)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        let bags = sqlx::query(
+            "SELECT sample_bag.* FROM sample_bag JOIN sample ON sample.id = sample
+             WHERE on_date BETWEEN ? AND ? ORDER BY sample, bag",
+        )
+        .bind(first)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        let readings = sqlx::query(
+            "SELECT sample_reading.* FROM sample_reading JOIN sample ON sample.id = sample
+             WHERE on_date BETWEEN ? AND ? ORDER BY sample, bag, reading",
+        )
+        .bind(first)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        let stops = sqlx::query(
+            "SELECT sample_stop.* FROM sample_stop JOIN sample ON sample.id = sample
+             WHERE on_date BETWEEN ? AND ? ORDER BY sample, stop",
+        )
+        .bind(first)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        assemble(&rows, &bags, &readings, &stops)
+    }
+}
+
+fn assemble(
+    rows: &[SqliteRow],
+    bags: &[SqliteRow],
+    readings: &[SqliteRow],
+    stops: &[SqliteRow],
+) -> Result<Vec<SampleListed>, StoreError> {
+    let mut read: HashMap<(Uuid, u16), (Vec<BrixReading>, Vec<f64>)> = HashMap::new();
+    for row in readings {
+        let bag = read
+            .entry((row.try_get("sample")?, row.try_get("bag")?))
+            .or_default();
+        let value = row.try_get("value")?;
+        match row.try_get::<&str, _>("what")? {
+            "brix" => bag.0.push(BrixReading {
+                raw: row.try_get("raw")?,
+                corrected: value,
+            }),
+            _ => bag.1.push(value),
+        }
+    }
+    let mut bags_of: HashMap<Uuid, Vec<Bag>> = HashMap::new();
+    for bag in bags {
+        let sample: Uuid = bag.try_get("sample")?;
+        let number: u16 = bag.try_get("bag")?;
+        let (brix, ph) = read.remove(&(sample, number)).unwrap_or_default();
+        let g_per_l: Option<f64> = bag.try_get("ta_g_per_l")?;
+        let end_point: Option<&str> = bag.try_get("ta_end_point")?;
+        let end_point = end_point
+            .map(|word| row::of_word("sample_bag", word))
+            .transpose()?;
+        bags_of.entry(sample).or_default().push(Bag {
+            number,
+            berries: bag.try_get("berries")?,
+            weight_g: bag.try_get("weight_g")?,
+            juice_temperature_c: bag.try_get("juice_temperature_c")?,
+            brix,
+            ph,
+            ta: g_per_l.map(|g_per_l| AcidReading { g_per_l, end_point }),
+        });
+    }
+    let mut stops_of: HashMap<Uuid, Vec<Stop>> = HashMap::new();
+    for row in stops {
+        let label: Option<String> = row.try_get("row_label")?;
+        let panel: Option<u16> = row.try_get("panel")?;
+        let vine: Option<u16> = row.try_get("vine")?;
+        let at = match (label, panel, vine) {
+            (Some(row), Some(panel), Some(vine)) => Some(VineAddress { row, panel, vine }),
+            _ => None,
+        };
+        let brix = BrixReading {
+            raw: row.try_get("raw")?,
+            corrected: row.try_get("brix")?,
+        };
+        stops_of
+            .entry(row.try_get("sample")?)
+            .or_default()
+            .push(Stop { at, brix });
+    }
+    rows.iter()
+        .map(|row| {
+            let id: Uuid = row.try_get("id")?;
+            let taken = match row.try_get::<&str, _>("method")? {
+                "bags" => Taken::Bags(bags_of.remove(&id).unwrap_or_default()),
+                _ => Taken::Stops(stops_of.remove(&id).unwrap_or_default()),
+            };
+            let sample = sample(row, taken)?;
+            Ok(SampleListed { id, sample })
+        })
+        .collect()
+}
+
+fn sample(row: &SqliteRow, taken: Taken) -> Result<Sample, StoreError> {
+    let used: Option<&str> = row.try_get("instrument_as_used")?;
+    Ok(Sample {
+        block: row.try_get("block")?,
+        date: row.try_get("on_date")?,
+        time: row::time("sample", row.try_get("at_time")?)?,
+        taken,
+        rows: row::of_json("sample", row.try_get("rows_covered")?)?,
+        instrument: used
+            .map(|json| row::of_json::<InstrumentUsed>("sample", json))
+            .transpose()?,
+        taste: row.try_get("taste")?,
+        seeds: row.try_get("seeds")?,
+        skins: row.try_get("skins")?,
+        rot_percent: row.try_get("rot_percent")?,
+        animal_percent: row.try_get("animal_percent")?,
+        rain_since_mm: row.try_get("rain_since_mm")?,
+        frozen: row.try_get("frozen")?,
+        two_crops: row.try_get("two_crops")?,
+        new_series: row.try_get("new_series")?,
+        note: row.try_get("note")?,
+    })
+}

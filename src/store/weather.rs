@@ -1,0 +1,78 @@
+//! The weather written down, in the database. Not here: what it means for fruit.
+
+use chrono::NaiveDate;
+use sqlx::{Row, SqliteConnection};
+use uuid::Uuid;
+
+use super::ledger::Arrival;
+use super::{Read, StoreError, row};
+use crate::science::weather::WeatherDay;
+
+pub(super) async fn put_day(
+    connection: &mut SqliteConnection,
+    arrival: Arrival,
+    day: &WeatherDay,
+) -> Result<(), StoreError> {
+    take_out_day(connection, arrival.record).await?;
+    sqlx::query(
+        "INSERT INTO weather (id, entry, on_date, at_time, rain_mm, low_c, high_c, hard_frost,
+           note, arrival)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+    )
+    .bind(arrival.record)
+    .bind(arrival.entry)
+    .bind(day.date)
+    .bind(row::clock(day.time))
+    .bind(day.rain_mm)
+    .bind(day.low_c)
+    .bind(day.high_c)
+    .bind(day.hard_frost)
+    .bind(&day.note)
+    .bind(arrival.arrival_no)
+    .execute(connection)
+    .await?;
+    Ok(())
+}
+
+pub(super) async fn take_out_day(
+    connection: &mut SqliteConnection,
+    record: Uuid,
+) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM weather WHERE id = ?")
+        .bind(record)
+        .execute(connection)
+        .await?;
+    Ok(())
+}
+
+impl Read {
+    /// The weather from `first` to `last`, by day.
+    pub async fn weather_between(
+        &mut self,
+        first: NaiveDate,
+        last: NaiveDate,
+    ) -> Result<Vec<(Uuid, WeatherDay)>, StoreError> {
+        let rows = sqlx::query(
+            "SELECT * FROM weather WHERE on_date BETWEEN ? AND ?
+             ORDER BY on_date, at_time, arrival",
+        )
+        .bind(first)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        rows.iter()
+            .map(|row| {
+                let day = WeatherDay {
+                    date: row.try_get("on_date")?,
+                    time: row::time("weather", row.try_get("at_time")?)?,
+                    rain_mm: row.try_get("rain_mm")?,
+                    low_c: row.try_get("low_c")?,
+                    high_c: row.try_get("high_c")?,
+                    hard_frost: row.try_get("hard_frost")?,
+                    note: row.try_get("note")?,
+                };
+                Ok((row.try_get("id")?, day))
+            })
+            .collect()
+    }
+}

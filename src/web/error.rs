@@ -1,0 +1,93 @@
+//! Turns failures into pages: what happened, whether the entry is kept, what to do next.
+//! Never SQL, paths or causes: those go to the log under a short reference.
+//! Not here: wrong entries, which are a state of the form (`form`).
+
+use askama::Template;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+
+use super::page;
+use crate::store::StoreError;
+
+/// Why there is no page.
+#[derive(Debug)]
+pub enum PageError {
+    /// What was asked for is not here.
+    Missing(String),
+    /// The address exists, but not for this kind of request.
+    Method,
+    /// The request can't be read; the sentence says why.
+    Unreadable(StatusCode, String),
+    /// The store failed.
+    Store(StoreError),
+}
+
+impl PageError {
+    pub fn missing(what: &str) -> Self {
+        Self::Missing(what.to_owned())
+    }
+}
+
+impl From<StoreError> for PageError {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+
+#[derive(Template)]
+#[template(path = "error.html")]
+struct ErrorPage {
+    style: &'static str,
+    heading: &'static str,
+    what: String,
+    kept: &'static str,
+}
+
+const NOTHING_SENT: &str = "Nothing that was entered is lost.";
+const GO_BACK: &str =
+    "This was not stored. Go back in the browser: what you typed should still stand there.";
+
+impl IntoResponse for PageError {
+    fn into_response(self) -> Response {
+        let (status, heading, what, kept) = match self {
+            Self::Missing(what) => (
+                StatusCode::NOT_FOUND,
+                "Not found",
+                format!("There is no {what} here. It may have been taken back, or the address has a slip in it."),
+                NOTHING_SENT,
+            ),
+            Self::Method => (
+                StatusCode::METHOD_NOT_ALLOWED,
+                "Not like this",
+                "This address does not take that kind of request.".to_owned(),
+                NOTHING_SENT,
+            ),
+            Self::Unreadable(status, what) => (status, "Not understood", what, GO_BACK),
+            Self::Store(error) => {
+                let reference = short_reference();
+                tracing::error!(reference, error = ?error, "a page failed");
+                (
+                    StatusCode::INTERNAL_SERVER_ERROR,
+                    "This did not work",
+                    format!("The farm computer could not do this. Its log says why under {reference}."),
+                    GO_BACK,
+                )
+            }
+        };
+        let drawn = ErrorPage {
+            style: super::frame::STYLE,
+            heading,
+            what,
+            kept,
+        };
+        (status, page(&drawn)).into_response()
+    }
+}
+
+/// Four letters to find the line in the log by.
+fn short_reference() -> String {
+    let random = uuid::Uuid::new_v4().as_u128();
+    (0..4)
+        .map(|place| char::from(b'A' + ((random >> (place * 8)) % 26) as u8))
+        .collect()
+}

@@ -1,0 +1,244 @@
+//! What every form does: show an empty page, take a post, ask, keep as typed, store, lead on.
+//! Not here: the fields of any form, and the ledger's door.
+
+use std::collections::BTreeSet;
+
+use askama::Template;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use uuid::Uuid;
+
+use super::protocol::{ANSWER, ASKED};
+use super::view::{Draft, Field, Group};
+use super::{Form, Problem, Protocol, Reader, answers};
+use crate::store::ledger::{Entry, Fields, NewEntry, Outcome, Receipt, Source, Values, new_id};
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::visitor::Visitor;
+use crate::web::{App, page, see_other};
+
+/// The page of a form, whatever the form.
+#[derive(Template)]
+#[template(path = "form/page.html")]
+struct FormPage<'a> {
+    frame: Frame,
+    heading: String,
+    intro: Vec<String>,
+    path: &'static str,
+    entry_id: Uuid,
+    form_version: u16,
+    subject: Option<Uuid>,
+    card_code: String,
+    answers: Vec<&'a str>,
+    asked: BTreeSet<String>,
+    problems: &'a [Problem],
+    groups: Vec<Group>,
+    people: Option<Field>,
+    more: Option<&'static str>,
+    can_keep: bool,
+}
+
+/// A page being filled: what it holds and what is wrong with it.
+struct Filling<'a> {
+    form: &'static dyn Form,
+    protocol: &'a Protocol,
+    fields: &'a Fields,
+    problems: &'a [Problem],
+}
+
+/// An empty page, or one that starts with what its address names.
+pub async fn blank(form: &'static dyn Form, app: App, asked: Fields) -> Result<Response, PageError> {
+    let known = Known::load(&app).await?;
+    let fields = form.blank(&known, &asked);
+    let protocol = Protocol::default();
+    let filling = Filling {
+        form,
+        protocol: &protocol,
+        fields: &fields,
+        problems: &[],
+    };
+    Ok(draw(&app, &known, filling, StatusCode::OK))
+}
+
+/// A page that starts with what an earlier entry holds, to correct or mend it.
+pub async fn correct(app: App, entry: Entry, record: Uuid) -> Result<Response, PageError> {
+    let form = super::of(entry.kind).ok_or(PageError::missing("a form for this entry"))?;
+    let known = Known::load(&app).await?;
+    let reader_problems = match entry.values {
+        Some(_) => Vec::new(),
+        None => {
+            let mut reader = Reader::new(&entry.fields);
+            form.check(&mut reader, &known);
+            reader.problems
+        }
+    };
+    let protocol = Protocol {
+        subject: Some(record),
+        person: entry.person.clone(),
+        card_code: entry.card_code.clone(),
+        ..Protocol::default()
+    };
+    let filling = Filling {
+        form,
+        protocol: &protocol,
+        fields: &entry.fields,
+        problems: &reader_problems,
+    };
+    Ok(draw(&app, &known, filling, StatusCode::OK))
+}
+
+/// What is done with a post before it is answered.
+pub async fn post(
+    form: &'static dyn Form,
+    app: App,
+    visitor: Visitor,
+    mut fields: Fields,
+) -> Result<Response, PageError> {
+    let protocol = Protocol::take(&mut fields);
+    let known = Known::load(&app).await?;
+    let again = |fields: &Fields, problems: &[Problem], status| {
+        let filling = Filling {
+            form,
+            protocol: &protocol,
+            fields,
+            problems,
+        };
+        draw(&app, &known, filling, status)
+    };
+    if protocol.more {
+        form.add_more(&mut fields);
+        return Ok(again(&fields, &[], StatusCode::OK));
+    }
+    let mut reader = Reader::new(&fields);
+    let values = form.check(&mut reader, &known);
+    let problems = reader.problems;
+    let values = match (values, problems.is_empty()) {
+        (Some(values), true) => Some(values),
+        _ if protocol.keep => None,
+        _ => return Ok(again(&fields, &problems, StatusCode::UNPROCESSABLE_ENTITY)),
+    };
+    let receipt = enter(form, &app, &visitor, &protocol, fields, values, &problems).await?;
+    let answer = see_other(&format!(
+        "/entries/{}?now={}",
+        receipt.id,
+        match receipt.outcome {
+            Outcome::New => "new",
+            Outcome::Replayed => "again",
+            Outcome::KeptBoth => "both",
+        }
+    ));
+    Ok(visitor.remembered(answer, protocol.person.as_deref()))
+}
+
+async fn enter(
+    form: &'static dyn Form,
+    app: &App,
+    visitor: &Visitor,
+    protocol: &Protocol,
+    fields: Fields,
+    values: Option<Values>,
+    problems: &[Problem],
+) -> Result<Receipt, PageError> {
+    let now = app.clock.now();
+    let entry = NewEntry {
+        id: protocol.entry_id.unwrap_or_else(|| new_id(now)),
+        kind: form.kind(),
+        form_version: protocol.form_version.unwrap_or_else(|| form.version()),
+        subject: protocol.subject,
+        happened: values
+            .as_ref()
+            .map(|values| form.happened(values))
+            .unwrap_or_default(),
+        fields,
+        problems: match values {
+            Some(_) => Vec::new(),
+            None => problems.iter().map(|one| one.text.clone()).collect(),
+        },
+        values,
+        person: protocol.person.clone(),
+        device_id: Some(visitor.device),
+        seq: None,
+        source: match protocol.card_code {
+            Some(_) => Source::Paper,
+            None => Source::Phone,
+        },
+        card_code: protocol.card_code.clone(),
+        typed_at: None,
+        sent_at: None,
+        received_at: now,
+    };
+    app.store.saw_device(visitor.device, now).await?;
+    Ok(app.store.enter(entry).await?)
+}
+
+fn draw(app: &App, known: &Known, filling: Filling, status: StatusCode) -> Response {
+    let Filling {
+        form,
+        protocol,
+        fields,
+        problems,
+    } = filling;
+    let agreed = answers(fields);
+    let draft = Draft {
+        fields,
+        problems,
+        answers: &agreed,
+    };
+    let mut groups = form.groups(&draft, known);
+    if protocol.subject.is_some() {
+        let reason = Field::text(&draft, "reason", "Why it is changed")
+            .hint("Shown beside the old value. May stay empty.");
+        groups.push(Group::open(vec![reason]));
+    }
+    let heading = match protocol.subject {
+        Some(_) => format!("Change: {}", form.heading()),
+        None => form.heading().to_owned(),
+    };
+    let asked = fields
+        .all(ASKED)
+        .map(str::to_owned)
+        .chain(problems.iter().filter_map(|one| one.asked.clone()))
+        .collect();
+    let page_to_draw = FormPage {
+        frame: Frame::new(known, app, &heading),
+        intro: form.intro(known),
+        path: form.path(),
+        entry_id: protocol
+            .entry_id
+            .unwrap_or_else(|| new_id(app.clock.now())),
+        form_version: form.version(),
+        subject: protocol.subject,
+        card_code: protocol.card_code.clone().unwrap_or_default(),
+        answers: fields.all(ANSWER).collect(),
+        asked,
+        problems,
+        groups,
+        people: people(known, protocol),
+        more: form.more(),
+        can_keep: !problems.is_empty(),
+        heading,
+    };
+    (status, page(&page_to_draw)).into_response()
+}
+
+/// Whose entry it is: initials to tap, if the farm has a list.
+fn people(known: &Known, protocol: &Protocol) -> Option<Field> {
+    let here: Vec<(String, String)> = known
+        .people
+        .iter()
+        .filter(|person| person.here)
+        .map(|person| (person.initials.clone(), person.initials.clone()))
+        .collect();
+    if here.is_empty() {
+        return None;
+    }
+    let mut fields = Fields::default();
+    fields.set("person", protocol.person.as_deref().unwrap_or(""));
+    let draft = Draft {
+        fields: &fields,
+        problems: &[],
+        answers: &[],
+    };
+    Some(Field::one(&draft, "person", "Who is writing", here))
+}

@@ -1,0 +1,89 @@
+//! Forms: what every typed page of Endpost has in common. A form is a list of fields in the order
+//! of its paper card, and one `check` that turns typed text into values or questions. The same
+//! check serves plain posts, envelopes from phones, imports and the demo.
+//! Not here: the forms themselves (each in its room), the ledger's door (`store::ledger`).
+
+pub mod handle;
+mod protocol;
+mod reader;
+mod view;
+
+pub use protocol::Protocol;
+pub use reader::{Number, Offer, Problem, Reader, Reading, answers};
+pub use view::{Choice, Control, Draft, Field, Group};
+
+use crate::store::ledger::{Fields, Happened, Kind, Values};
+use crate::web::known::Known;
+use crate::web::words::ReadBack;
+
+/// One typed page.
+pub trait Form: Sync {
+    fn kind(&self) -> Kind;
+
+    /// Raised when fields change their meaning; older versions stay readable.
+    fn version(&self) -> u16 {
+        1
+    }
+
+    /// The heading of the empty page.
+    fn heading(&self) -> &'static str;
+
+    /// A line or two under the heading: what the fields are for, or a caution.
+    fn intro(&self, _known: &Known) -> Vec<String> {
+        Vec::new()
+    }
+
+    /// Where the page posts to.
+    fn path(&self) -> &'static str;
+
+    /// What an empty page starts with. `asked` is what the address of the page names.
+    fn blank(&self, _known: &Known, asked: &Fields) -> Fields {
+        asked.clone()
+    }
+
+    /// The fields, in the order of the paper card.
+    fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group>;
+
+    /// A button that asks for more lines of the same kind, such as another bag.
+    fn more(&self) -> Option<&'static str> {
+        None
+    }
+
+    /// Adds those lines to what was typed.
+    fn add_more(&self, _fields: &mut Fields) {}
+
+    /// Reads all fields, collecting every problem; none when the values can't be understood.
+    fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values>;
+
+    /// When the thing happened, for the ledger.
+    fn happened(&self, _values: &Values) -> Happened {
+        Happened::default()
+    }
+
+    /// The values in words.
+    fn read_back(&self, values: &Values, known: &Known) -> ReadBack;
+
+    /// Where to go for the next one, and what the link says.
+    fn next(&self, _values: Option<&Values>) -> Option<(String, String)> {
+        None
+    }
+}
+
+/// The form of each kind of entry, for corrections, held entries and whatever comes from afar.
+pub fn of(kind: Kind) -> Option<&'static dyn Form> {
+    use crate::web::{access, places, ripeness, sprays, weather};
+    Some(match kind {
+        Kind::Farm => &places::FarmForm,
+        Kind::Person => &access::PersonForm,
+        Kind::Block => &places::BlockForm,
+        Kind::Rows => &places::RowsForm,
+        Kind::Vine => &places::VineForm,
+        Kind::Instrument => &ripeness::InstrumentForm,
+        Kind::Target => &ripeness::TargetForm,
+        Kind::Assumptions => &ripeness::AssumptionsForm,
+        Kind::Sample => &ripeness::SampleForm,
+        Kind::Weather => &weather::WeatherForm,
+        Kind::Spray => &sprays::SprayForm,
+        Kind::Void | Kind::Choice => return None,
+    })
+}

@@ -1,0 +1,79 @@
+//! The fields of a page that are not the keeper's: which entry this is, what was asked already,
+//! which button was pressed. They are taken off before the rest is read.
+//! Not here: the meaning of the typed fields.
+
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+use crate::store::ledger::Fields;
+
+/// A typed text that the keeper agreed to read as another.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Answer {
+    pub field: String,
+    pub typed: String,
+    pub read_as: String,
+}
+
+impl Answer {
+    /// As one button's value.
+    pub fn packed(answers: &[Self]) -> String {
+        serde_json::to_string(answers).unwrap_or_default()
+    }
+
+    pub(super) fn unpacked(text: &str) -> Vec<Self> {
+        serde_json::from_str(text).unwrap_or_default()
+    }
+}
+
+/// Name of the kept field that holds what the keeper agreed to.
+pub const ANSWER: &str = "answer";
+/// Name of the kept field that holds what was asked once and is not asked again.
+pub const ASKED: &str = "asked";
+
+/// What a page sends besides the typed fields.
+#[derive(Clone, Debug, Default)]
+pub struct Protocol {
+    pub entry_id: Option<Uuid>,
+    pub subject: Option<Uuid>,
+    pub form_version: Option<u16>,
+    pub person: Option<String>,
+    pub card_code: Option<String>,
+    /// "Keep it as typed, mend it later" was pressed.
+    pub keep: bool,
+    /// "More of the same" was pressed.
+    pub more: bool,
+}
+
+impl Protocol {
+    /// Takes the page's own fields off. What was agreed to and asked stays with the typed text,
+    /// since the record must show it.
+    pub fn take(fields: &mut Fields) -> Self {
+        let protocol = Self {
+            entry_id: Uuid::parse_str(fields.first("entry_id").trim()).ok(),
+            subject: Uuid::parse_str(fields.first("subject").trim()).ok(),
+            form_version: fields.first("form_version").trim().parse().ok(),
+            person: text(fields, "person"),
+            card_code: text(fields, "card_code"),
+            keep: fields.has("keep"),
+            more: fields.has("more"),
+        };
+        for name in [
+            "entry_id",
+            "subject",
+            "form_version",
+            "person",
+            "card_code",
+            "keep",
+            "more",
+        ] {
+            fields.remove(name);
+        }
+        protocol
+    }
+}
+
+fn text(fields: &Fields, name: &str) -> Option<String> {
+    let text = fields.first(name).trim();
+    (!text.is_empty()).then(|| text.to_owned())
+}

@@ -1,0 +1,80 @@
+//! What stands around every page: title, farm and date, the places at the bottom, the style.
+//! Not here: the pages.
+
+use super::App;
+use super::known::Known;
+use super::words;
+
+/// The style of every page, inside the page itself: a file of its own would cost a phone at the
+/// edge of the Wi-Fi another round trip.
+pub const STYLE: &str = concat!(
+    include_str!("../../static/style.css"),
+    "@media print{",
+    include_str!("../../static/print.css"),
+    "}"
+);
+
+/// One place at the bottom of every page.
+pub struct Place {
+    pub name: &'static str,
+    pub path: &'static str,
+}
+
+const PLACES: &[Place] = &[
+    Place { name: "Today", path: "/" },
+    Place { name: "Rows", path: "/blocks" },
+    Place { name: "Sprays", path: "/sprays" },
+    Place { name: "Sheets", path: "/sheets" },
+    Place { name: "House", path: "/house" },
+];
+
+/// What a page tells the frame.
+pub struct Frame {
+    pub title: String,
+    pub farm: String,
+    pub date: String,
+    pub demo: bool,
+    pub need_a_look: i64,
+    pub style: &'static str,
+    pub places: &'static [Place],
+    /// Path of the place this page belongs to.
+    pub here: &'static str,
+    /// Paper laid across: a sheet with a wide table.
+    pub across: bool,
+}
+
+impl Frame {
+    pub fn new(known: &Known, app: &App, title: &str) -> Self {
+        Self {
+            title: title.to_owned(),
+            farm: known
+                .farm
+                .as_ref()
+                .map_or_else(String::new, |farm| farm.name.clone()),
+            date: words::long_day(known.today),
+            demo: app.demo,
+            need_a_look: known.need_a_look,
+            style: STYLE,
+            places: PLACES,
+            here: "",
+            across: false,
+        }
+    }
+
+    pub fn at(mut self, here: &'static str) -> Self {
+        self.here = here;
+        self
+    }
+
+    pub fn across(mut self) -> Self {
+        self.across = true;
+        self
+    }
+
+    pub fn need_a_look_words(&self) -> String {
+        match self.need_a_look {
+            1 => "1 entry needs a look".to_owned(),
+            many => format!("{many} entries need a look"),
+        }
+    }
+}

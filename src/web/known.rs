@@ -1,0 +1,104 @@
+//! What the forms need to know of the farm to read typed text: read once for each page.
+//! Not here: samples of past seasons and all that only single pages show.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use chrono_tz::Tz;
+use uuid::Uuid;
+
+use super::App;
+use super::error::PageError;
+use crate::science::access::Person;
+use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, rows_on};
+use crate::science::ripeness::Assumptions;
+use crate::science::zone::parse_zone;
+use crate::store::{BlockListed, InstrumentListed, Read};
+
+/// The farm as it stands now.
+pub struct Known {
+    pub farm: Option<Farm>,
+    pub farm_record: Option<Uuid>,
+    pub zone: Tz,
+    pub now: DateTime<Tz>,
+    pub today: NaiveDate,
+    pub blocks: Vec<BlockListed>,
+    pub row_lists: Vec<RowsOfBlock>,
+    pub vines: Vec<VineEvent>,
+    pub instruments: Vec<InstrumentListed>,
+    pub people: Vec<Person>,
+    pub assumptions: Assumptions,
+    pub need_a_look: i64,
+    pub data_up_to: Option<DateTime<Utc>>,
+}
+
+impl Known {
+    pub async fn load(app: &App) -> Result<Self, PageError> {
+        let mut read = app.store.read().await?;
+        Self::from(&mut read, app).await
+    }
+
+    /// The same through a view already begun, so that a page's parts belong together.
+    pub async fn from(read: &mut Read, app: &App) -> Result<Self, PageError> {
+        let (farm_record, farm) = read.farm().await?.unzip();
+        // A zone that the farm's settings hold was checked when it was typed.
+        let zone = farm
+            .as_ref()
+            .and_then(|farm| parse_zone(&farm.zone).ok())
+            .unwrap_or(Tz::UTC);
+        let now = app.clock.now().with_timezone(&zone);
+        let people = read.people().await?;
+        let vines = read.vine_events().await?;
+        Ok(Self {
+            farm,
+            farm_record,
+            zone,
+            now,
+            today: now.date_naive(),
+            blocks: read.blocks().await?,
+            row_lists: read.row_lists().await?,
+            vines: vines.into_iter().map(|(_, event)| event).collect(),
+            instruments: read.instruments().await?,
+            people: people.into_iter().map(|(_, person)| person).collect(),
+            assumptions: read.assumptions().await?,
+            need_a_look: read.how_many_need_a_look().await?,
+            data_up_to: read.newest_arrival().await?,
+        })
+    }
+
+    pub fn units(&self) -> crate::science::units::Units {
+        self.farm.as_ref().map(|farm| farm.units).unwrap_or_default()
+    }
+
+    pub fn block(&self, id: Uuid) -> Option<&Block> {
+        self.blocks
+            .iter()
+            .find(|one| one.id == id)
+            .map(|one| &one.block)
+    }
+
+    /// "A Marquette", or words for a block that is not here.
+    pub fn block_called(&self, id: Uuid) -> String {
+        self.block(id)
+            .map_or_else(|| "a block that is not here".to_owned(), Block::called)
+    }
+
+    /// The blocks as choices of a form.
+    pub fn block_choices(&self) -> Vec<(String, String)> {
+        self.blocks
+            .iter()
+            .map(|one| (one.id.to_string(), one.block.called()))
+            .collect()
+    }
+
+    /// The rows a block has on a day.
+    pub fn rows(&self, block: Uuid, day: NaiveDate) -> Vec<RowLayout> {
+        rows_on(block, day, &self.row_lists)
+    }
+
+    /// All rows of the farm today.
+    pub fn all_rows(&self) -> Vec<RowLayout> {
+        self.blocks
+            .iter()
+            .flat_map(|one| self.rows(one.id, self.today))
+            .collect()
+    }
+}
