@@ -1,1 +1,3 @@
+//! The one test program. Nothing here but the list of its rooms.
 
+mod published;
