@@ -1,0 +1,2 @@
+//! Places.
+pub mod address;
