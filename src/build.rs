@@ -1,3 +1,1 @@
-fn main() {
-    println!("cargo::rerun-if-changed=migrations");
-}
+fn main() { println!("cargo::rerun-if-changed=migrations"); }

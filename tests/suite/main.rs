@@ -1,1 +1,3 @@
+//! The one test program; the rooms' tests are modules below this folder.
 
+mod entry;
