@@ -4,7 +4,9 @@
 
 pub mod clock;
 pub mod science;
+
 pub mod store;
-pub mod web;
+
+//pub mod web;
 
 pub mod program;

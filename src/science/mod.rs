@@ -1,6 +1,14 @@
-//! Pure reckoning: numbers in, numbers and reasons out.
-//! No files, no network, no database and no "now": dates come in as arguments.
+//! Pure reckoning: numbers and words in, numbers and reasons out.
+//! No files, no network, no SQL and no "now": dates are arguments.
 
+pub mod access;
+pub mod harvest;
 pub mod normal;
+pub mod number;
+pub mod places;
 pub mod ripeness;
 pub mod sources;
+pub mod sprays;
+pub mod units;
+pub mod weather;
+pub mod zone;

@@ -1,3 +1,4 @@
 //! The one test program. Nothing here but the list of its rooms.
 
+mod entry;
 mod published;

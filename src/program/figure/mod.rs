@@ -9,6 +9,7 @@ mod acid;
 mod answer;
 mod earlier_seasons;
 mod fields;
+mod hold;
 mod juice;
 mod plan_error;
 mod refractometer;
@@ -37,6 +38,7 @@ pub const KINDS: &[Figure] = &[
     sampling_plan::FIGURE,
     spread::FIGURE,
     plan_error::FIGURE,
+    hold::FIGURE,
 ];
 
 /// Why there is no answer: a sentence that names the field.

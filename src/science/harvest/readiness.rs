@@ -265,7 +265,7 @@ fn missing(wanted: &[&Outlook], hold: &Hold, sampled: bool) -> Vec<Missing> {
         use crate::science::ripeness::ForecastError;
         match (&one.last, &one.forecast) {
             (None, _) => found.push(Missing::NotMeasured(one.attribute)),
-            (_, Err(ForecastError::OneReading)) => {
+            (_, Err(ForecastError::NeedsSecondReading)) => {
                 found.push(Missing::SecondReading(one.attribute));
             }
             _ => {}

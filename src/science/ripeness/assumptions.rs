@@ -2,6 +2,7 @@
 //! Keepers may edit them; nothing is reckoned here.
 
 use super::Attribute;
+use super::alcohol::Rule;
 use crate::science::sources::Work;
 use serde::{Deserialize, Serialize};
 
@@ -20,6 +21,10 @@ pub struct Assumptions {
     pub bad_share: f64,
     /// A bad reading's standard error is this many times larger.
     pub bad_factor: f64,
+    /// Rot at which the keeper wants to decide whatever the sugar, in % of the fruit.
+    pub rot_limit_percent: f64,
+    /// The rule by which potential alcohol is estimated.
+    pub alcohol_rule: Rule,
 }
 
 /// The starting figures of one value, in its own unit.
@@ -57,6 +62,8 @@ impl Default for Assumptions {
             wobble_memory_days: 6.0,
             bad_share: 0.04,
             bad_factor: 5.0,
+            rot_limit_percent: 5.0,
+            alcohol_rule: Rule::default(),
         }
     }
 }
@@ -167,6 +174,7 @@ impl Assumptions {
             ("memory of the weather", self.wobble_memory_days, "days"),
             ("share of bad readings", self.bad_share, ""),
             ("a bad reading's error, times", self.bad_factor, ""),
+            ("rot at which to decide", self.rot_limit_percent, "%"),
         ] {
             lines.push(Assumed {
                 attribute: None,

@@ -4,16 +4,25 @@
 pub mod acid;
 pub mod alcohol;
 pub mod assumptions;
+pub mod day;
 pub mod density;
+pub mod doubt;
 pub mod forecast;
+mod instrument;
 pub mod juice;
 pub mod plan;
 pub mod plan_error;
+mod sample;
 pub mod seasons;
 pub mod spread;
 pub mod standard_error;
+mod target;
 
 pub use assumptions::Assumptions;
+pub use acid::EndPoint;
+pub use instrument::Instrument;
+pub use sample::{AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken};
+pub use target::{DayOfYear, Target};
 pub use forecast::{Forecast, ForecastError, Plateau, Question, Reading, forecast};
 
 use serde::{Deserialize, Serialize};

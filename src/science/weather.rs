@@ -1,0 +1,53 @@
+//! The weather the keeper wrote down, and the rain since a sample.
+//!
+//! Forecasts are the keeper's own; nothing is fetched.
+
+use chrono::{NaiveDate, NaiveTime};
+use serde::{Deserialize, Serialize};
+
+/// One note of the weather; blank is not measured, and zero is none.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WeatherDay {
+    pub date: NaiveDate,
+    /// When the rain fell or was read, if known.
+    #[serde(default)]
+    pub time: Option<NaiveTime>,
+    #[serde(default)]
+    pub rain_mm: Option<f64>,
+    #[serde(default)]
+    pub low_c: Option<f64>,
+    #[serde(default)]
+    pub high_c: Option<f64>,
+    #[serde(default)]
+    pub hard_frost: bool,
+    #[serde(default)]
+    pub note: String,
+}
+
+/// Rain from which a sample is stale, in millimetres (rule R5: 0.4 in., about 10 mm).
+pub const STALE_RAIN_MM: f64 = 10.0;
+
+/// Sums the rain since a sample, in millimetres.
+///
+/// Rain of later days counts, and rain of the same day too, unless both have a time and the
+/// rain's is earlier. Notes that are not a number from 0 up are left out.
+pub fn rain_since(days: &[WeatherDay], date: NaiveDate, time: Option<NaiveTime>) -> f64 {
+    days.iter()
+        .filter(|day| day.date > date || (day.date == date && !earlier(day.time, time)))
+        .filter_map(|day| day.rain_mm)
+        .filter(|rain| rain.is_finite() && *rain > 0.0)
+        .sum()
+}
+
+fn earlier(rain: Option<NaiveTime>, sample: Option<NaiveTime>) -> bool {
+    matches!((rain, sample), (Some(rain), Some(sample)) if rain < sample)
+}
+
+/// Whether the rain since a sample makes its forecast stale: 10 mm or more (rule R5).
+///
+/// Source: a UK viticulture trade article (cluster weight +5 to 15 % in 24 to 48 h, resample
+/// several days later); the 10 mm are judgement.
+pub fn stale_by_rain(days: &[WeatherDay], date: NaiveDate, time: Option<NaiveTime>) -> bool {
+    // A sum of tenths may fall short of 10 by the noise of the doubles.
+    rain_since(days, date, time) >= STALE_RAIN_MM - 1e-9
+}
