@@ -7,6 +7,6 @@ pub mod science;
 
 pub mod store;
 
-//pub mod web;
+pub mod web;
 
 pub mod program;

@@ -1,15 +1,30 @@
 //! The web floor: pages and forms. It asks the store, lets `science` reckon, and finds the words.
 //! Not here: SQL, sums, files, and "now" other than through the clock.
 
+pub mod access;
 pub mod error;
 pub mod form;
 pub mod frame;
+mod harvest;
 pub mod known;
+mod ledger;
+pub mod places;
+pub mod ripeness;
+mod routes;
+pub mod sprays;
+mod typed;
 mod visitor;
+pub mod weather;
 pub mod words;
+
+use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, LOCATION};
+use axum::http::{HeaderValue, StatusCode};
+use axum::response::{IntoResponse, Response};
 
 use crate::clock::Clock;
 use crate::store::Store;
+pub use harvest::Memo;
+pub use routes::router;
 
 /// What every page can reach.
 #[derive(Clone)]
@@ -18,4 +33,43 @@ pub struct App {
     pub clock: Clock,
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
+    pub memo: Memo,
+}
+
+impl App {
+    pub fn new(store: Store, clock: Clock, demo: bool) -> Self {
+        Self {
+            store,
+            clock,
+            demo,
+            memo: Memo::default(),
+        }
+    }
+}
+
+/// A drawn page. Pages show what is so now, so that no copy is kept.
+pub fn page(template: &impl askama::Template) -> Response {
+    match template.render() {
+        Ok(html) => (
+            [
+                (CONTENT_TYPE, "text/html; charset=utf-8"),
+                (CACHE_CONTROL, "no-store"),
+            ],
+            html,
+        )
+            .into_response(),
+        Err(error) => {
+            tracing::error!(error = ?error, "a template failed");
+            StatusCode::INTERNAL_SERVER_ERROR.into_response()
+        }
+    }
+}
+
+/// "See other": where the browser goes after a post, so that a reload posts nothing.
+pub fn see_other(path: &str) -> Response {
+    let mut response = StatusCode::SEE_OTHER.into_response();
+    // Paths are made of fixed words and ids; anything else would be a slip of ours.
+    let to = HeaderValue::from_str(path).unwrap_or(HeaderValue::from_static("/"));
+    response.headers_mut().insert(LOCATION, to);
+    response
 }

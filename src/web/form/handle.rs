@@ -48,10 +48,21 @@ struct Filling<'a> {
 }
 
 /// An empty page, or one that starts with what its address names.
-pub async fn blank(form: &'static dyn Form, app: App, asked: Fields) -> Result<Response, PageError> {
+pub async fn blank(
+    form: &'static dyn Form,
+    app: App,
+    visitor: Visitor,
+    asked: Fields,
+) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
+    if known.farm.is_none() {
+        return Ok(see_other("/start"));
+    }
     let fields = form.blank(&known, &asked);
-    let protocol = Protocol::default();
+    let protocol = Protocol {
+        person: visitor.person,
+        ..Protocol::default()
+    };
     let filling = Filling {
         form,
         protocol: &protocol,
@@ -69,6 +80,7 @@ pub async fn correct(app: App, entry: Entry, record: Uuid) -> Result<Response, P
         Some(_) => Vec::new(),
         None => {
             let mut reader = Reader::new(&entry.fields);
+            reader.correcting = true;
             form.check(&mut reader, &known);
             reader.problems
         }
@@ -88,7 +100,7 @@ pub async fn correct(app: App, entry: Entry, record: Uuid) -> Result<Response, P
     Ok(draw(&app, &known, filling, StatusCode::OK))
 }
 
-/// What is done with a post before it is answered.
+/// Takes a post: asks again, keeps as typed, or stores and leads on.
 pub async fn post(
     form: &'static dyn Form,
     app: App,
@@ -111,6 +123,7 @@ pub async fn post(
         return Ok(again(&fields, &[], StatusCode::OK));
     }
     let mut reader = Reader::new(&fields);
+    reader.correcting = protocol.subject.is_some();
     let values = form.check(&mut reader, &known);
     let problems = reader.problems;
     let values = match (values, problems.is_empty()) {

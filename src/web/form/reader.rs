@@ -37,6 +37,8 @@ pub struct Reader<'a> {
     fields: &'a Fields,
     answers: Vec<Answer>,
     asked: HashSet<String>,
+    /// The fields are to correct or mend an earlier entry.
+    pub correcting: bool,
     pub problems: Vec<Problem>,
 }
 
@@ -46,6 +48,7 @@ impl<'a> Reader<'a> {
             fields,
             answers: answers(fields),
             asked: fields.all(ASKED).map(str::to_owned).collect(),
+            correcting: false,
             problems: Vec::new(),
         }
     }

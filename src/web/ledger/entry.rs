@@ -1,0 +1,225 @@
+//! The page of one entry: what was understood, what was typed, what became of it.
+//! Not here: the words of its values, which its form has.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+use chrono::TimeDelta;
+use uuid::Uuid;
+
+use super::{named, record_of};
+use crate::store::ledger::{Entry, Kind, Settled, Source, State as Became, Values};
+use crate::web::error::PageError;
+use crate::web::form::{self, handle};
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::typed::Asked;
+use crate::web::words::{self, Line, ReadBack};
+use crate::web::{App, page};
+
+/// How long "undo" is offered at the top.
+const UNDO: TimeDelta = TimeDelta::minutes(10);
+
+#[derive(Template)]
+#[template(path = "ledger/entry.html")]
+struct EntryPage {
+    frame: Frame,
+    heading: String,
+    /// What has just happened, for the one who saved it.
+    news: Option<String>,
+    state: String,
+    lines: Vec<Line>,
+    typed: Vec<(String, String)>,
+    problems: Vec<String>,
+    id: Uuid,
+    record: Uuid,
+    can_correct: bool,
+    can_void: bool,
+    undo: bool,
+    conflict_with: Option<Uuid>,
+    history: Vec<Past>,
+    next: Option<(String, String)>,
+    place: Option<(String, String)>,
+}
+
+/// One line of the history.
+struct Past {
+    id: Uuid,
+    what: String,
+    who: String,
+    said: String,
+    reason: Option<String>,
+    struck: bool,
+}
+
+pub async fn get(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Asked(asked): Asked,
+) -> Result<Response, PageError> {
+    let mut read = app.store.read().await?;
+    let known = Known::from(&mut read, &app).await?;
+    let entry = named(&mut read, &id).await?;
+    let record = record_of(&entry);
+    let first = read.entry(record).await?.unwrap_or_else(|| entry.clone());
+    let in_force = read.entry_in_force(record).await?;
+    let past = read.history(record).await?;
+    let shown = match (entry.state, &in_force) {
+        (Became::Stored, Some(now)) if first.state != Became::Void => now.clone(),
+        _ => entry.clone(),
+    };
+    let read_back = said(&shown, &known);
+    let news = news(asked.first("now"), &entry, &known);
+    let counts = entry.state == Became::Stored && first.state == Became::Stored;
+    let fresh = app.clock.now() - entry.received_at < UNDO;
+    let form = form::of(first.kind);
+    Ok(page(&EntryPage {
+        frame: Frame::new(&known, &app, &read_back.headline),
+        state: state_words(&entry, &first, &known),
+        news,
+        problems: entry.problems.clone(),
+        can_correct: form.is_some() && entry.state != Became::Conflict,
+        can_void: first.state != Became::Void
+            && first.kind != Kind::Farm
+            && entry.state != Became::Conflict,
+        undo: fresh && counts && first.kind != Kind::Farm,
+        conflict_with: entry.twin_of.filter(|_| entry.state == Became::Conflict),
+        history: past
+            .iter()
+            .map(|one| line_of(one, &shown, &first, &known))
+            .collect(),
+        next: form.and_then(|form| form.next(shown.values.as_ref())),
+        place: read_back.place,
+        lines: read_back.lines,
+        typed: typed(&shown),
+        heading: read_back.headline,
+        id: entry.id,
+        record,
+    }))
+}
+
+pub async fn correct(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Result<Response, PageError> {
+    let mut read = app.store.read().await?;
+    let entry = named(&mut read, &id).await?;
+    let record = record_of(&entry);
+    let base = match entry.state {
+        Became::Stored => read.entry_in_force(record).await?.unwrap_or(entry),
+        _ => entry,
+    };
+    handle::correct(app, base, record).await
+}
+
+/// What an entry says, in the words of its form.
+pub fn said(entry: &Entry, known: &Known) -> ReadBack {
+    match (&entry.values, form::of(entry.kind)) {
+        (Some(Values::Void(void)), _) => {
+            let mut read = ReadBack::titled("Taken back");
+            read.maybe("Why", void.reason.as_deref());
+            read
+        }
+        (Some(Values::Choice(choice)), _) => ReadBack::titled(match choice.settled {
+            Settled::Correction => "Settled: it was a correction",
+            Settled::Second => "Settled: they are two",
+            Settled::Mistake => "Settled: it was a slip",
+        }),
+        (Some(values), Some(form)) => form.read_back(values, known),
+        (None, Some(form)) => ReadBack::titled(format!("{}, as typed", form.heading())),
+        _ => ReadBack::titled("Entry"),
+    }
+}
+
+fn news(now: &str, entry: &Entry, known: &Known) -> Option<String> {
+    let at = words::clock(entry.received_at.with_timezone(&known.zone).time());
+    match (now, entry.state) {
+        ("new", Became::Stored) => Some(format!("Stored {at}.")),
+        ("new", Became::Held) => Some(format!(
+            "Kept as typed {at}. It enters no sum until somebody mends it."
+        )),
+        ("again", _) => Some(format!("Stored {at} already; nothing was doubled.")),
+        ("both", _) => Some(
+            "The same page was sent before with other values. Both are kept; say below which it is."
+                .to_owned(),
+        ),
+        _ => None,
+    }
+}
+
+fn state_words(entry: &Entry, first: &Entry, known: &Known) -> String {
+    let at = words::moment(&entry.received_at.with_timezone(&known.zone), known.today);
+    let who = who(entry);
+    if first.state == Became::Void {
+        return format!("Taken back. It was stored {at}{who}.");
+    }
+    match entry.state {
+        Became::Stored => format!("Stored {at}{who}."),
+        Became::Held => format!("Kept as typed {at}{who}; in no sum yet."),
+        Became::Conflict => format!("Kept {at}{who}; in no sum until somebody says what it is."),
+        Became::Void => format!("Taken back. It was stored {at}{who}."),
+    }
+}
+
+fn who(entry: &Entry) -> String {
+    let person = entry.person.as_deref().unwrap_or("");
+    let from = match entry.source {
+        Source::Phone | Source::House => "",
+        Source::Paper => " from paper",
+        Source::Import => " by import",
+        Source::Demo => " by the demo",
+    };
+    match person {
+        "" => from.to_owned(),
+        person => format!(" by {person}{from}"),
+    }
+}
+
+fn line_of(one: &Entry, shown: &Entry, first: &Entry, known: &Known) -> Past {
+    let said = said(one, known);
+    let values: Vec<String> = said
+        .lines
+        .iter()
+        .map(|line| format!("{} {}", line.label, line.text))
+        .collect();
+    let event = matches!(one.kind, Kind::Void | Kind::Choice);
+    let what = match (one.state, one.id == first.id) {
+        _ if event => said.headline.clone(),
+        (Became::Held, _) => "Kept as typed".to_owned(),
+        (Became::Conflict, _) => "Kept beside the first".to_owned(),
+        (_, true) => "First entered".to_owned(),
+        (_, false) => "Changed".to_owned(),
+    };
+    let reason = one.fields.first("reason").trim();
+    Past {
+        id: one.id,
+        what,
+        who: format!(
+            "{}{}",
+            words::moment(&one.received_at.with_timezone(&known.zone), known.today),
+            who(one)
+        ),
+        said: if event {
+            values.join(" · ")
+        } else {
+            [vec![said.headline], values].concat().join(" · ")
+        },
+        reason: (!reason.is_empty()).then(|| reason.to_owned()),
+        struck: !event
+            && (one.state == Became::Void
+                || first.state == Became::Void
+                || (one.state == Became::Stored && one.id != shown.id)),
+    }
+}
+
+/// The texts as typed, without the page's own notes.
+fn typed(entry: &Entry) -> Vec<(String, String)> {
+    entry
+        .fields
+        .iter()
+        .filter(|(name, text)| {
+            !text.trim().is_empty() && !matches!(*name, "asked" | "answer" | "block")
+        })
+        .map(|(name, text)| (name.to_owned(), text.to_owned()))
+        .collect()
+}

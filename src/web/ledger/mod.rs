@@ -1,0 +1,25 @@
+//! Pages of single entries: what was stored, its history, what needs a look, taking back, choosing.
+//! Not here: the door itself (`store::ledger`).
+
+pub mod entry;
+pub mod held;
+pub mod settle;
+pub mod void;
+
+use uuid::Uuid;
+
+use super::error::PageError;
+use crate::store::Read;
+use crate::store::ledger::Entry;
+
+/// The entry an address names.
+async fn named(read: &mut Read, id: &str) -> Result<Entry, PageError> {
+    let missing = || PageError::missing("entry with this address");
+    let id = Uuid::parse_str(id).map_err(|_| missing())?;
+    read.entry(id).await?.ok_or_else(missing)
+}
+
+/// The record an entry belongs to.
+fn record_of(entry: &Entry) -> Uuid {
+    entry.subject.unwrap_or(entry.id)
+}

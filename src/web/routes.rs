@@ -1,0 +1,138 @@
+//! All addresses in one table. Not here: what they answer.
+
+use std::time::Duration;
+
+use axum::Router;
+use axum::http::header::{
+    CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
+};
+use axum::http::{HeaderValue, StatusCode};
+use axum::response::Response;
+use axum::routing::{MethodRouter, get, post};
+use base64::Engine;
+use futures_util::future::BoxFuture;
+use sha2::{Digest, Sha256};
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::set_header::SetResponseHeaderLayer;
+use tower_http::timeout::TimeoutLayer;
+
+use super::error::PageError;
+use super::form::{Form, handle};
+use super::typed::{Asked, Posted};
+use super::visitor::Visitor;
+use super::{App, access, frame, harvest, ledger, places, ripeness, sprays, weather};
+use axum::extract::State;
+
+const LONGEST_ANSWER: Duration = Duration::from_secs(30);
+
+/// The whole site.
+pub fn router(app: App) -> Router {
+    let routes = Router::new()
+        // harvest
+        .route("/", get(harvest::today::get))
+        .route("/blocks/{id}", get(harvest::block::get))
+        .route("/sheets", get(harvest::sheets::get))
+        .route("/harvest/sheet", get(harvest::sheet::get))
+        // places
+        .route("/start", get(places::start::get).post(places::start::post))
+        .route("/blocks", get(places::blocks::get).post(take(&places::BlockForm)))
+        .route("/blocks/new", blank(&places::BlockForm))
+        .route("/rows", post(take(&places::RowsForm)))
+        .route("/rows/new", blank(&places::RowsForm))
+        .route("/vines", get(places::vines::get).post(take(&places::VineForm)))
+        .route("/vines/new", blank(&places::VineForm))
+        .route("/address", get(places::address::get))
+        .route("/house", get(places::house::get))
+        .route("/house/card", get(places::house::card))
+        .route("/farm", post(take(&places::FarmForm)))
+        // ripeness
+        .route("/ripeness", get(ripeness::list::get).post(take(&ripeness::SampleForm)))
+        .route("/ripeness/new", blank(&ripeness::SampleForm))
+        .route("/targets", post(take(&ripeness::TargetForm)))
+        .route("/targets/new", blank(&ripeness::TargetForm))
+        .route("/instruments", get(ripeness::instruments::get).post(take(&ripeness::InstrumentForm)))
+        .route("/instruments/new", blank(&ripeness::InstrumentForm))
+        .route("/assumptions", post(take(&ripeness::AssumptionsForm)))
+        .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
+        .route("/how", get(ripeness::how::get))
+        // weather
+        .route("/weather", get(weather::list::get).post(take(&weather::WeatherForm)))
+        .route("/weather/new", blank(&weather::WeatherForm))
+        // sprays
+        .merge(sprays::routes())
+        // access
+        .route("/people", get(access::people::get).post(take(&access::PersonForm)))
+        .route("/people/new", blank(&access::PersonForm))
+        // ledger
+        .route("/held", get(ledger::held::get))
+        .route("/entries/{id}", get(ledger::entry::get))
+        .route("/entries/{id}/correct", get(ledger::entry::correct))
+        .route("/entries/{id}/void", post(ledger::void::post))
+        .route("/entries/{id}/settle", post(ledger::settle::post))
+        .route("/icon.svg", get(icon))
+        .fallback(|| async { PageError::missing("page") })
+        .method_not_allowed_fallback(|| async { PageError::Method });
+    dress(routes).with_state(app)
+}
+
+/// What goes around every answer.
+fn dress(routes: Router<App>) -> Router<App> {
+    let header = |name: HeaderName, value: HeaderValue| {
+        SetResponseHeaderLayer::if_not_present(name, value)
+    };
+    routes
+        .layer(header(CONTENT_SECURITY_POLICY, content_policy()))
+        .layer(header(
+            X_CONTENT_TYPE_OPTIONS,
+            HeaderValue::from_static("nosniff"),
+        ))
+        .layer(header(
+            REFERRER_POLICY,
+            HeaderValue::from_static("same-origin"),
+        ))
+        .layer(CompressionLayer::new().gzip(true))
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::REQUEST_TIMEOUT,
+            LONGEST_ANSWER,
+        ))
+        .layer(CatchPanicLayer::new())
+}
+
+/// No script, no style but our own, which stands in the page and is known by its hash.
+fn content_policy() -> HeaderValue {
+    let hash = Sha256::digest(frame::STYLE);
+    let hash = base64::engine::general_purpose::STANDARD.encode(hash);
+    let policy = format!(
+        "default-src 'none'; style-src 'sha256-{hash}'; img-src 'self'; form-action 'self'; \
+         base-uri 'none'; frame-ancestors 'none'"
+    );
+    HeaderValue::from_str(&policy).unwrap_or(HeaderValue::from_static("default-src 'none'"))
+}
+
+/// The empty page of a form.
+pub fn blank(form: &'static dyn Form) -> MethodRouter<App> {
+    get(
+        move |State(app): State<App>, visitor: Visitor, Asked(asked): Asked| async move {
+            handle::blank(form, app, visitor, asked).await
+        },
+    )
+}
+
+/// The handler of a form's posts.
+pub fn take(
+    form: &'static dyn Form,
+) -> impl Fn(State<App>, Visitor, Posted) -> BoxFuture<'static, Result<Response, PageError>> + Clone
+{
+    move |State(app), visitor, Posted(fields)| Box::pin(handle::post(form, app, visitor, fields))
+}
+
+async fn icon() -> impl axum::response::IntoResponse {
+    (
+        [
+            ("content-type", "image/svg+xml"),
+            ("cache-control", "max-age=604800"),
+        ],
+        include_str!("../../static/icon.svg"),
+    )
+}
