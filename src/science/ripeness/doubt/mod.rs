@@ -110,9 +110,10 @@ const NEAR_LAST_BRIX: f64 = 3.0;
 ///
 /// A value outside the usual range is asked about; the suggestion is the value with its decimal
 /// mark shifted, if that lands inside the usual range, and for °Brix within 3 of the block's
-/// last value where one is known. An acid below 3 is first taken for percent. A °Brix inside the range is asked about when it
-/// jumped more than 2 + 0.5 a day from the last value (judgement: twice the spread of a bag and
-/// double a fast week's pace), with two neighbouring digits swapped as the suggestion.
+/// last value where one is known. An acid below 3 is first taken for percent. A °Brix inside
+/// the range is asked about when it is more than 2 + 0.5 a day from the last value (judgement:
+/// two bags may be 2 apart, and a fast week brings about half of 0.5 a day), with two
+/// neighbouring digits swapped as the suggestion.
 pub fn of_value(
     attribute: Attribute,
     typed: &Number,
@@ -191,7 +192,7 @@ fn jump(typed: &Number, date: NaiveDate, last: LastValue) -> Option<Doubt> {
 /// Looks at pH and acid typed together: a pH of 4.5 to 20 with an acid of 2.6 to 4.2 looks
 /// like each in the other's field. Ask this before the two single values.
 pub fn of_ph_and_ta(ph: f64, ta: f64) -> Option<Doubt> {
-    (inside(ph, (4.5, 20.0)) && inside(ta, (2.6, 4.2))).then(|| Doubt {
+    (inside(ph, (4.5, 20.0)) && inside(ta, (2.6, 4.2))).then_some(Doubt {
         question: Question::Swapped { ph: ta, ta: ph },
         suggestion: None,
         impossible: false,
