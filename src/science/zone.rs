@@ -32,6 +32,9 @@ pub fn parse_zone(text: &str) -> Result<Tz, ZoneError> {
     if wanted.is_empty() {
         return Err(ZoneError::Empty);
     }
+    if let Ok(zone) = text.trim().parse() {
+        return Ok(zone);
+    }
     if let Some(zone) = TZ_VARIANTS.iter().find(|zone| plain(zone.name()) == wanted) {
         return Ok(*zone);
     }

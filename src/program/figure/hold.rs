@@ -40,7 +40,7 @@ pub fn hold(input: &Value) -> Result<Value, String> {
         .enumerate()
         .map(|(at, fields)| product(at, fields))
         .collect::<Result<Vec<_>, _>>()?;
-    let found = limits(end, &products).map_err(|error| format!("products or end: {error}"))?;
+    let found = limits(end, &products).map_err(|error| format!("end: {error}"))?;
     let written = |limit: Limit| match limit {
         Limit::At(moment) => json!(moment.with_timezone(&zone).to_rfc3339()),
         Limit::ClosedUntilTyped(_) => Value::Null,

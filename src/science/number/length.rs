@@ -42,7 +42,8 @@ pub fn parse_length(typed: &str, farm: LengthUnit) -> Result<f64, LengthError> {
         if whole_feet.decimals != 0 || inches.value >= 12.0 || signed || more {
             return Err(wrong());
         }
-        return Ok((whole_feet.value * 12.0 + inches.value) * 0.0254);
+        // 254 ÷ 10 000 keeps whole inches exact where 0.0254 would be a hair off.
+        return Ok((whole_feet.value * 12.0 + inches.value) * 254.0 / 10_000.0);
     }
     let measured = units::read(typed, Quantity::Length(farm), &Expect::default())?;
     Ok(measured.canonical)

@@ -151,10 +151,10 @@ pub fn count_on(rows: &[RowLayout], events: &[VineEvent], date: NaiveDate) -> Co
 
 /// The addresses where a vine stands on a date, in walking order.
 pub fn standing_on(rows: &[RowLayout], events: &[VineEvent], date: NaiveDate) -> Vec<VineAddress> {
-    let gone: Vec<&VineAddress> = gone_on(events, date);
+    let gone = gone_on(events, date);
     rows.iter()
         .flat_map(RowLayout::addresses)
-        .filter(|address| !gone.contains(&address))
+        .filter(|address| gone.binary_search(&address).is_err())
         .collect()
 }
 

@@ -84,7 +84,8 @@ const LENGTH: &[Unit] = &[
     unit!("ft", ["ft", "foot", "feet", "'"], |v| v * METRES_PER_FOOT),
     unit!("m", ["m", "metre", "metres", "meter", "meters"], |v| v),
     unit!("in.", ["in", "inch", "inches", "\""], |v| v
-        * (MILLIMETRES_PER_INCH / 1000.0)),
+        * MILLIMETRES_PER_INCH
+        / 1000.0),
     unit!("cm", ["cm"], |v| v / 100.0),
 ];
 const RAIN: &[Unit] = &[

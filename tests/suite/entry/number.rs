@@ -121,6 +121,7 @@ fn what_is_no_number_says_why() {
         "21-22",
         "21.5 / 22",
         "1 23",
+        "1 2345",
         "2 1.5",
     ] {
         let error = kind(typed, &ANY);
@@ -137,7 +138,15 @@ fn what_is_no_number_says_why() {
         kind("21 215", &SMALL),
         NumberError::TwoNumbers { .. }
     ));
-    for typed in ["1,23.5", "1..5", "1,234.5.6", "1,2,3", "12.34.567"] {
+    for typed in [
+        "1,23.5",
+        "1,2345.6",
+        "1.2345,6",
+        "1..5",
+        "1,234.5.6",
+        "1,2,3",
+        "12.34.567",
+    ] {
         assert!(
             matches!(kind(typed, &ANY), NumberError::Marks { .. }),
             "{typed:?}"

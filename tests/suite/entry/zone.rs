@@ -34,10 +34,7 @@ fn names_are_read_whatever_their_case_and_blanks() {
         Err(ZoneError::Unknown { .. })
     ));
     let several = parse_zone("louisville").unwrap_err().to_string();
-    assert!(
-        several.contains(" or ") || several.contains("There is no"),
-        "{several}"
-    );
+    assert!(several.contains(" or "), "{several}");
 }
 
 #[test]

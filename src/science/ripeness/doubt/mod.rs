@@ -89,51 +89,38 @@ pub struct LastValue {
 struct Bounds {
     usual: (f64, f64),
     possible: (f64, f64),
-    /// How near the last value a shifted decimal mark has to land.
-    near_last: f64,
 }
 
 /// °Brix 4 to 32 from veraison on, 0 to 60 possible; pH 2.6 to 4.2 and 1 to 9; acid 3 to 35 g/L
 /// (30.4 was measured at veraison: University of Wisconsin fruit programme, Aug 2021) and 0 to
-/// 60. The nearness to the last value of pH (0.6) and acid (6 g/L) is judgement.
+/// 60. The ranges are common practice.
 const fn bounds(attribute: Attribute) -> Bounds {
-    match attribute {
-        Attribute::Brix => Bounds {
-            usual: (4.0, 32.0),
-            possible: (0.0, 60.0),
-            near_last: 3.0,
-        },
-        Attribute::Ph => Bounds {
-            usual: (2.6, 4.2),
-            possible: (1.0, 9.0),
-            near_last: 0.6,
-        },
-        Attribute::Ta => Bounds {
-            usual: (3.0, 35.0),
-            possible: (0.0, 60.0),
-            near_last: 6.0,
-        },
-    }
+    let (usual, possible) = match attribute {
+        Attribute::Brix => ((4.0, 32.0), (0.0, 60.0)),
+        Attribute::Ph => ((2.6, 4.2), (1.0, 9.0)),
+        Attribute::Ta => ((3.0, 35.0), (0.0, 60.0)),
+    };
+    Bounds { usual, possible }
 }
+
+/// How near the block's last °Brix a shifted decimal mark has to land.
+const NEAR_LAST_BRIX: f64 = 3.0;
 
 /// Looks at one typed value of °Brix, pH or acid (g/L), taken on a date.
 ///
 /// A value outside the usual range is asked about; the suggestion is the value with its decimal
-/// mark shifted by one or two places, if that lands near the block's last value, or inside the
-/// usual range where no last value is known. A °Brix inside the range is asked about when it
-/// jumped more than 2 + 0.5 a day from the last value (judgement: twice the spread of a bag and
-/// double a fast week's pace), with two neighbouring digits swapped as the suggestion.
+/// mark shifted, if that lands inside the usual range, and for °Brix within 3 of the block's
+/// last value where one is known. An acid below 3 is first taken for percent. A °Brix inside
+/// the range is asked about when it is more than 2 + 0.5 a day from the last value (judgement:
+/// two bags may be 2 apart, and a fast week brings about half of 0.5 a day), with two
+/// neighbouring digits swapped as the suggestion.
 pub fn of_value(
     attribute: Attribute,
     typed: &Number,
     date: NaiveDate,
     last: Option<LastValue>,
 ) -> Option<Doubt> {
-    let Bounds {
-        usual,
-        possible,
-        near_last,
-    } = bounds(attribute);
+    let Bounds { usual, possible } = bounds(attribute);
     let value = typed.value;
     if inside(value, usual) {
         return last
@@ -141,23 +128,28 @@ pub fn of_value(
             .and_then(|last| jump(typed, date, last));
     }
     let impossible = !inside(value, possible);
-    let shifted = shift::decimal_marks(typed)
-        .into_iter()
-        .filter(|shifted| match last {
-            Some(last) => (shifted - last.value).abs() <= near_last,
-            None => inside(*shifted, usual),
-        })
-        .min_by(|a, b| distance(*a, last).total_cmp(&distance(*b, last)));
-    let question = match (attribute, shifted) {
-        (Attribute::Ta, Some(shifted)) if value < usual.0 && shifted == shift::tenfold(typed) => {
-            Question::Percent { typed: value }
-        }
-        (_, Some(_)) => Question::DecimalMark,
-        (_, None) if impossible => Question::CannotBe {
+    let in_percent = Some(shift::tenfold(typed))
+        .filter(|_| attribute == Attribute::Ta && value < usual.0)
+        .filter(|tenfold| inside(*tenfold, usual));
+    let shifted = in_percent.or_else(|| {
+        shift::decimal_marks(typed)
+            .into_iter()
+            .filter(
+                |shifted| match last.filter(|_| attribute == Attribute::Brix) {
+                    Some(last) => (shifted - last.value).abs() <= NEAR_LAST_BRIX,
+                    None => inside(*shifted, usual),
+                },
+            )
+            .min_by(|a, b| distance(*a, last).total_cmp(&distance(*b, last)))
+    });
+    let question = match shifted {
+        Some(_) if in_percent.is_some() => Question::Percent { typed: value },
+        Some(_) => Question::DecimalMark,
+        None if impossible => Question::CannotBe {
             attribute,
             typed: value,
         },
-        (_, None) => Question::Outside {
+        None => Question::Outside {
             attribute,
             typed: value,
             low: usual.0,
@@ -200,7 +192,7 @@ fn jump(typed: &Number, date: NaiveDate, last: LastValue) -> Option<Doubt> {
 /// Looks at pH and acid typed together: a pH of 4.5 to 20 with an acid of 2.6 to 4.2 looks
 /// like each in the other's field. Ask this before the two single values.
 pub fn of_ph_and_ta(ph: f64, ta: f64) -> Option<Doubt> {
-    (inside(ph, (4.5, 20.0)) && inside(ta, (2.6, 4.2))).then(|| Doubt {
+    (inside(ph, (4.5, 20.0)) && inside(ta, (2.6, 4.2))).then_some(Doubt {
         question: Question::Swapped { ph: ta, ta: ph },
         suggestion: None,
         impossible: false,

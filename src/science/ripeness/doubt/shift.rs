@@ -15,9 +15,9 @@ fn power(decimals: u32) -> Option<f64> {
     (decimals <= 11).then(|| 10_u64.pow(decimals) as f64)
 }
 
-/// The value divided by 10 and 100, and multiplied by 10 and 100.
+/// The value divided by 10, multiplied by 10, and divided by 100.
 pub(super) fn decimal_marks(number: &Number) -> Vec<f64> {
-    [1, -1, 2, -2]
+    [1, -1, 2]
         .into_iter()
         .filter_map(|places| shifted(number, places))
         .collect()
