@@ -25,7 +25,7 @@ pub use error::StoreError;
 use ledger::writer::Writer;
 use ledger::{NewEntry, Receipt};
 pub use places::BlockListed;
-pub use ripeness::{InstrumentListed, SampleListed};
+pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed};
 pub use sprays::SprayListed;
 
 /// A handle on one farm's database; cheap to clone.

@@ -1,7 +1,7 @@
 //! What the forms need to know of the farm to read typed text: read once for each page.
 //! Not here: samples of past seasons and all that only single pages show.
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use uuid::Uuid;
 
@@ -11,7 +11,10 @@ use crate::science::access::Person;
 use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, rows_on};
 use crate::science::ripeness::Assumptions;
 use crate::science::zone::parse_zone;
-use crate::store::{BlockListed, InstrumentListed, Read};
+use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
+
+/// Bags older than this are not asked about again.
+const RECENT: TimeDelta = TimeDelta::days(60);
 
 /// The farm as it stands now.
 pub struct Known {
@@ -26,6 +29,10 @@ pub struct Known {
     pub instruments: Vec<InstrumentListed>,
     pub people: Vec<Person>,
     pub assumptions: Assumptions,
+    /// The latest value of each block and attribute.
+    pub latest: Vec<LatestValue>,
+    /// The bags of the last weeks, by block and day.
+    pub recent_bags: Vec<RecentBag>,
     pub need_a_look: i64,
     pub data_up_to: Option<DateTime<Utc>>,
 }
@@ -59,6 +66,8 @@ impl Known {
             instruments: read.instruments().await?,
             people: people.into_iter().map(|(_, person)| person).collect(),
             assumptions: read.assumptions().await?,
+            latest: read.latest_values().await?,
+            recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
             need_a_look: read.how_many_need_a_look().await?,
             data_up_to: read.newest_arrival().await?,
         })

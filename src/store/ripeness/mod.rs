@@ -1,10 +1,12 @@
 //! Samples, targets, instruments and figures of judgement in the database.
 //! Not here: sums over them (`science::ripeness`).
 
+mod latest;
 mod sample;
 mod settings;
 
 pub(super) use sample::{put_sample, take_out_sample};
+pub use latest::{LatestValue, RecentBag};
 pub use sample::SampleListed;
 pub use settings::InstrumentListed;
 pub(super) use settings::{

@@ -1,0 +1,97 @@
+//! What was measured last: the questions of the sample form lean on it.
+//! Not here: whole samples (`sample`).
+
+use chrono::NaiveDate;
+use uuid::Uuid;
+
+use crate::science::ripeness::Attribute;
+use crate::store::{Read, StoreError, row};
+
+/// The mean of a block's latest day on which an attribute was measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LatestValue {
+    pub block: Uuid,
+    pub attribute: Attribute,
+    pub date: NaiveDate,
+    pub value: f64,
+}
+
+/// A bag entered before.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RecentBag {
+    pub block: Uuid,
+    pub date: NaiveDate,
+    pub bag: u16,
+    pub brix: Option<f64>,
+}
+
+impl Read {
+    /// The latest values of each block.
+    pub async fn latest_values(&mut self) -> Result<Vec<LatestValue>, StoreError> {
+        let rows: Vec<(Uuid, String, NaiveDate, f64)> = sqlx::query_as(
+            "WITH latest AS (SELECT block.id AS block, max(on_date) AS on_date
+                             FROM block JOIN sample ON sample.block = block.id GROUP BY block.id)
+             SELECT sample.block, what, sample.on_date, avg(value)
+             FROM latest JOIN sample ON sample.block = latest.block
+                         AND sample.on_date > date(latest.on_date, '-45 days')
+                         JOIN sample_reading ON sample_reading.sample = sample.id
+             GROUP BY sample.block, what, sample.on_date
+             UNION ALL
+             SELECT sample.block, 'ta', sample.on_date, avg(ta_g_per_l)
+             FROM latest JOIN sample ON sample.block = latest.block
+                         AND sample.on_date > date(latest.on_date, '-45 days')
+                         JOIN sample_bag ON sample_bag.sample = sample.id
+             WHERE ta_g_per_l IS NOT NULL
+             GROUP BY sample.block, sample.on_date
+             UNION ALL
+             SELECT sample.block, 'brix', sample.on_date, avg(brix)
+             FROM latest JOIN sample ON sample.block = latest.block
+                         AND sample.on_date > date(latest.on_date, '-45 days')
+                         JOIN sample_stop ON sample_stop.sample = sample.id
+             GROUP BY sample.block, sample.on_date
+             ORDER BY 3 DESC",
+        )
+        .fetch_all(&mut *self.tx)
+        .await?;
+        let mut latest: Vec<LatestValue> = Vec::new();
+        for (block, what, date, value) in rows {
+            let attribute: Attribute = row::of_word("sample_reading", &what)?;
+            let seen = latest
+                .iter()
+                .any(|one| one.block == block && one.attribute == attribute);
+            if !seen {
+                latest.push(LatestValue {
+                    block,
+                    attribute,
+                    date,
+                    value,
+                });
+            }
+        }
+        Ok(latest)
+    }
+
+    /// The bags of all blocks from a day on.
+    pub async fn bags_since(&mut self, day: NaiveDate) -> Result<Vec<RecentBag>, StoreError> {
+        let rows: Vec<(Uuid, NaiveDate, u16, Option<f64>)> = sqlx::query_as(
+            "SELECT block, on_date, sample_bag.bag, avg(value)
+             FROM sample JOIN sample_bag ON sample_bag.sample = sample.id
+                  LEFT JOIN sample_reading ON sample_reading.sample = sample.id
+                       AND sample_reading.bag = sample_bag.bag AND what = 'brix'
+             WHERE on_date >= ?
+             GROUP BY block, on_date, sample_bag.bag",
+        )
+        .bind(day)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        Ok(rows
+            .into_iter()
+            .map(|(block, date, bag, brix)| RecentBag {
+                block,
+                date,
+                bag,
+                brix,
+            })
+            .collect())
+    }
+}

@@ -1,0 +1,181 @@
+//! The farm's own settings: name, zone, units, whom to call.
+//! Not here: figures of judgement (`ripeness::AssumptionsForm`).
+
+use crate::science::places::Farm;
+use crate::science::units::{LengthUnit, MassUnit, TemperatureUnit, Units};
+use crate::science::zone::parse_zone;
+use crate::store::ledger::{Fields, Kind, Values};
+use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::known::Known;
+use crate::web::words::ReadBack;
+
+/// Zones offered first; any other can be typed.
+const COMMON_ZONES: &[&str] = &[
+    "America/New_York",
+    "America/Chicago",
+    "America/Denver",
+    "America/Los_Angeles",
+    "America/Toronto",
+    "Europe/London",
+    "Europe/Berlin",
+];
+
+/// What is set once for the whole farm.
+pub struct FarmForm;
+
+fn choices(pairs: &[(&str, &str)]) -> Vec<(String, String)> {
+    pairs
+        .iter()
+        .map(|(value, label)| ((*value).to_owned(), (*label).to_owned()))
+        .collect()
+}
+
+impl FarmForm {
+    /// Name, zone and units: what the first run asks.
+    pub fn first_fields(draft: &Draft) -> Vec<Field> {
+        let zones = COMMON_ZONES.join(", ");
+        vec![
+            Field::text(draft, "name", "Name of the place"),
+            Field::text(draft, "zone", "Time zone").hint(format!(
+                "As the clocks on the farm run, by its name on the IANA list: {zones} …"
+            )),
+            Field::one(
+                draft,
+                "temperature",
+                "Temperature in",
+                choices(&[("fahrenheit", "°F"), ("celsius", "°C")]),
+            ),
+            Field::one(
+                draft,
+                "mass",
+                "Weight in",
+                choices(&[("pound", "lb"), ("kilogram", "kg")]),
+            ),
+            Field::one(
+                draft,
+                "length",
+                "Length and rain in",
+                choices(&[("foot", "ft, in."), ("metre", "m, mm")]),
+            ),
+        ]
+    }
+
+    /// Units and nothing else, for an empty first page.
+    pub fn start(fields: &mut Fields) {
+        fields.set("temperature", "fahrenheit");
+        fields.set("mass", "pound");
+        fields.set("length", "foot");
+    }
+
+    /// Reads the farm from what was typed.
+    pub fn read(reader: &mut Reader) -> Option<Farm> {
+        let name = reader.needed("name", "Type the name of the place.");
+        let zone = reader.needed(
+            "zone",
+            "Type the time zone, such as America/New_York. Dates and spray intervals hang on it.",
+        );
+        let zone = zone.and_then(|typed| match parse_zone(&typed) {
+            Ok(zone) => Some(zone.name().to_owned()),
+            Err(error) => {
+                reader.wrong("zone", error.to_string());
+                None
+            }
+        });
+        let temperature = match reader.raw("temperature") {
+            "fahrenheit" => Some(TemperatureUnit::Fahrenheit),
+            "celsius" => Some(TemperatureUnit::Celsius),
+            _ => None,
+        };
+        let mass = match reader.raw("mass") {
+            "pound" => Some(MassUnit::Pound),
+            "kilogram" => Some(MassUnit::Kilogram),
+            _ => None,
+        };
+        let length = match reader.raw("length") {
+            "foot" => Some(LengthUnit::Foot),
+            "metre" => Some(LengthUnit::Metre),
+            _ => None,
+        };
+        for (name, missing) in [
+            ("temperature", temperature.is_none()),
+            ("mass", mass.is_none()),
+            ("length", length.is_none()),
+        ] {
+            if missing {
+                reader.wrong(name, "Choose a unit.");
+            }
+        }
+        Some(Farm {
+            name: name?,
+            zone: zone?,
+            units: Units {
+                temperature: temperature?,
+                mass: mass?,
+                length: length?,
+            },
+            address: reader.text("address"),
+            keeper_phone: reader.text("keeper_phone"),
+            emergency_place: reader.text("emergency_place"),
+            emergency_phone: reader.text("emergency_phone"),
+            emergency_address: reader.text("emergency_address"),
+            poison_line: reader.text("poison_line"),
+        })
+    }
+}
+
+impl Form for FarmForm {
+    fn kind(&self) -> Kind {
+        Kind::Farm
+    }
+
+    fn heading(&self) -> &'static str {
+        "The farm"
+    }
+
+    fn path(&self) -> &'static str {
+        "/farm"
+    }
+
+    fn groups(&self, draft: &Draft, _known: &Known) -> Vec<Group> {
+        vec![
+            Group::open(Self::first_fields(draft))
+                .hint("Another unit changes what pages show. Stored values stay as they are."),
+            Group::named(
+                "Where, and whom to call",
+                vec![
+                    Field::area(draft, "address", "Address and how to find the gate"),
+                    Field::text(draft, "keeper_phone", "Keeper's phone"),
+                    Field::text(draft, "emergency_place", "Nearest emergency medical place"),
+                    Field::text(draft, "emergency_phone", "Its phone"),
+                    Field::text(draft, "emergency_address", "Its address"),
+                    Field::text(draft, "poison_line", "Poison line"),
+                ],
+            )
+            .hint("These stand on the spray and entry board."),
+        ]
+    }
+
+    fn check(&self, reader: &mut Reader, _known: &Known) -> Option<Values> {
+        Self::read(reader).map(Values::from)
+    }
+
+    fn read_back(&self, values: &Values, _known: &Known) -> ReadBack {
+        let Values::Farm(farm) = values else {
+            return ReadBack::default();
+        };
+        let mut read = ReadBack::titled(&farm.name);
+        read.line("Time zone", &farm.zone);
+        read.line("Temperature in", farm.units.temperature.symbol());
+        read.line("Weight in", farm.units.mass.symbol());
+        read.line("Length in", farm.units.length.symbol());
+        read.line("Rain in", farm.units.rain().symbol());
+        read.maybe("Address", farm.address.as_deref());
+        read.maybe("Keeper's phone", farm.keeper_phone.as_deref());
+        read.maybe("Emergency place", farm.emergency_place.as_deref());
+        read.maybe("Emergency phone", farm.emergency_phone.as_deref());
+        read.maybe("Emergency address", farm.emergency_address.as_deref());
+        read.maybe("Poison line", farm.poison_line.as_deref());
+        read.place = Some(("/house".to_owned(), "To the house".to_owned()));
+        read
+    }
+}

@@ -1,0 +1,128 @@
+//! The house: settings and lists, and the printable set-up card.
+//! Not here: the forms behind the links.
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use uuid::Uuid;
+
+use crate::science::places::census::{Count, count_on};
+use crate::science::places::{Farm, RowLayout};
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::{App, page, see_other, words};
+
+#[derive(Template)]
+#[template(path = "house/house.html")]
+struct HousePage {
+    frame: Frame,
+    farm_record: Uuid,
+    assumptions_record: Option<Uuid>,
+}
+
+#[derive(Template)]
+#[template(path = "house/card.html")]
+struct CardPage {
+    frame: Frame,
+    farm: Farm,
+    printed: String,
+    blocks: Vec<Card>,
+    instruments: Vec<String>,
+    people: Vec<String>,
+}
+
+struct Card {
+    called: String,
+    rows: String,
+    panels: String,
+    count: Count,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+    let mut read = app.store.read().await?;
+    let known = Known::from(&mut read, &app).await?;
+    let Some(farm_record) = known.farm_record else {
+        return Ok(see_other("/start"));
+    };
+    Ok(page(&HousePage {
+        frame: Frame::new(&known, &app, "House").at("/house"),
+        farm_record,
+        assumptions_record: read.assumptions_record().await?,
+    }))
+}
+
+pub async fn card(State(app): State<App>) -> Result<Response, PageError> {
+    let known = Known::load(&app).await?;
+    let Some(farm) = known.farm.clone() else {
+        return Ok(see_other("/start"));
+    };
+    let blocks = known
+        .blocks
+        .iter()
+        .map(|one| {
+            let rows = known.rows(one.id, known.today);
+            Card {
+                called: one.block.called(),
+                rows: row_labels(&rows),
+                panels: panels(&rows),
+                count: count_on(&rows, &known.vines, known.today),
+            }
+        })
+        .collect();
+    let instruments = known
+        .instruments
+        .iter()
+        .map(|one| one.instrument.name.clone())
+        .collect();
+    let people = known
+        .people
+        .iter()
+        .filter(|person| person.here)
+        .map(|person| match &person.name {
+            Some(name) => format!("{} {name}", person.initials),
+            None => person.initials.clone(),
+        })
+        .collect();
+    Ok(page(&CardPage {
+        frame: Frame::new(&known, &app, "Set-up card").at("/sheets"),
+        printed: words::moment(&known.now, known.today),
+        farm,
+        blocks,
+        instruments,
+        people,
+    }))
+}
+
+/// "C1 to C5", or the labels one by one where they don't run on.
+fn row_labels(rows: &[RowLayout]) -> String {
+    match rows {
+        [] => String::new(),
+        [one] => one.label.clone(),
+        [first, .., last] if rows.len() > 2 => format!("{} to {}", first.label, last.label),
+        [first, last] => format!("{} and {}", first.label, last.label),
+        _ => String::new(),
+    }
+}
+
+/// "11 panels of 4", and rows that differ.
+fn panels(rows: &[RowLayout]) -> String {
+    let Some(first) = rows.first() else {
+        return String::new();
+    };
+    let usual = match first.panels.first() {
+        Some(vines) if first.panels.iter().all(|one| one == vines) => {
+            format!("{} panels of {vines}", first.panels.len())
+        }
+        _ => format!("{} panels", first.panels.len()),
+    };
+    let odd: Vec<String> = rows
+        .iter()
+        .filter(|row| row.panels != first.panels)
+        .map(|row| row.label.clone())
+        .collect();
+    match odd.as_slice() {
+        [] => usual,
+        odd => format!("{usual}; other: {}", words::list(odd)),
+    }
+}

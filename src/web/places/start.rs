@@ -1,0 +1,144 @@
+//! The first run: name, units, zone and one block; then the sample form.
+//! Not here: later changes of the farm (`farm_form`).
+
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use uuid::Uuid;
+
+use super::{BlockForm, FarmForm};
+use crate::store::ledger::{Fields, Happened, Kind, NewEntry, Source, Values, new_id};
+use crate::web::error::PageError;
+use crate::web::form::{Draft, Field, Problem, Reader, answers};
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::typed::Posted;
+use crate::web::visitor::Visitor;
+use crate::web::{App, page, see_other};
+
+#[derive(Template)]
+#[template(path = "places/start.html")]
+struct StartPage<'a> {
+    frame: Frame,
+    problems: &'a [Problem],
+    farm: Vec<Field>,
+    block: Vec<Field>,
+    farm_id: Uuid,
+    block_id: Uuid,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+    let known = Known::load(&app).await?;
+    if known.farm.is_some() {
+        return Ok(see_other("/"));
+    }
+    let mut fields = Fields::default();
+    FarmForm::start(&mut fields);
+    Ok(draw(&app, &known, &fields, &[], StatusCode::OK))
+}
+
+pub async fn post(
+    State(app): State<App>,
+    visitor: Visitor,
+    Posted(fields): Posted,
+) -> Result<Response, PageError> {
+    let known = Known::load(&app).await?;
+    if known.farm.is_some() {
+        return Ok(see_other("/"));
+    }
+    let mut reader = Reader::new(&fields);
+    let farm = FarmForm::read(&mut reader);
+    let block = BlockForm::read(&mut reader, "block_name", "variety", &known);
+    let (Some(farm), Some(block), true) = (farm, block, reader.problems.is_empty()) else {
+        let problems = reader.problems;
+        let status = StatusCode::UNPROCESSABLE_ENTITY;
+        return Ok(draw(&app, &known, &fields, &problems, status));
+    };
+    let now = app.clock.now();
+    let id = |name: &str| {
+        Uuid::parse_str(fields.first(name).trim()).unwrap_or_else(|_| new_id(now))
+    };
+    let block_id = id("block_id");
+    let typed = |names: &[(&str, &str)]| -> Fields {
+        names
+            .iter()
+            .map(|(from, to)| (*to, fields.first(from)))
+            .collect()
+    };
+    let farm_typed = typed(&[
+        ("name", "name"),
+        ("zone", "zone"),
+        ("temperature", "temperature"),
+        ("mass", "mass"),
+        ("length", "length"),
+    ]);
+    let block_typed = typed(&[("block_name", "name"), ("variety", "variety")]);
+    for (id, values, typed) in [
+        (id("farm_id"), Values::from(farm), farm_typed),
+        (block_id, Values::from(block), block_typed),
+    ] {
+        let entry = first_entry(id, values, typed, &visitor, now);
+        app.store.enter(entry).await?;
+    }
+    Ok(visitor.remembered(see_other(&format!("/ripeness/new?block={block_id}")), None))
+}
+
+fn first_entry(
+    id: Uuid,
+    values: Values,
+    fields: Fields,
+    visitor: &Visitor,
+    received_at: chrono::DateTime<chrono::Utc>,
+) -> NewEntry {
+    let kind: Kind = values.kind();
+    NewEntry {
+        id,
+        kind,
+        form_version: 1,
+        subject: None,
+        fields,
+        values: Some(values),
+        problems: Vec::new(),
+        person: None,
+        device_id: Some(visitor.device),
+        seq: None,
+        source: Source::House,
+        card_code: None,
+        happened: Happened::default(),
+        typed_at: None,
+        sent_at: None,
+        received_at,
+    }
+}
+
+fn draw(
+    app: &App,
+    known: &Known,
+    fields: &Fields,
+    problems: &[Problem],
+    status: StatusCode,
+) -> Response {
+    let agreed = answers(fields);
+    let draft = Draft {
+        fields,
+        problems,
+        answers: &agreed,
+    };
+    let kept = |name: &str| {
+        Uuid::parse_str(fields.first(name).trim()).unwrap_or_else(|_| new_id(app.clock.now()))
+    };
+    let drawn = StartPage {
+        frame: Frame::new(known, app, "First start"),
+        problems,
+        farm: FarmForm::first_fields(&draft),
+        block: vec![
+            Field::text(&draft, "block_name", "Name of one block")
+                .hint("The letter on its posts, such as A. The others come later."),
+            Field::text(&draft, "variety", "Its variety").hint("May stay empty."),
+        ],
+        farm_id: kept("farm_id"),
+        block_id: kept("block_id"),
+    };
+    (status, page(&drawn)).into_response()
+}

@@ -1,0 +1,20 @@
+//! Ripeness on pages: samples, targets, instruments, figures of judgement, and how it is figured.
+//! Not here: what follows for a block (`harvest`), the sums (`science::ripeness`).
+
+mod assumptions_form;
+pub mod course;
+pub mod how;
+mod instrument_form;
+pub mod instruments;
+pub mod list;
+pub mod rail;
+mod sample_check;
+mod sample_form;
+mod sample_words;
+mod target_form;
+
+pub use assumptions_form::AssumptionsForm;
+pub use instrument_form::InstrumentForm;
+pub use sample_form::SampleForm;
+pub use sample_words::rests_on;
+pub use target_form::TargetForm;

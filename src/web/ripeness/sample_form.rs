@@ -1,0 +1,238 @@
+//! The sample form: the fields of the berry tally card, in the card's order.
+//! Not here: how they are read (`sample_check`) and said again (`sample_words`).
+
+use super::{sample_check, sample_words};
+use crate::store::ledger::{Fields, Happened, Kind, Values};
+use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::known::Known;
+use crate::web::words::ReadBack;
+
+/// A sample of one block on one day.
+pub struct SampleForm;
+
+/// The most bags one form holds; more go into a second entry.
+pub const MOST_BAGS: u16 = 9;
+
+/// How many bags the page shows: as many as were asked for or typed, two at first.
+pub fn bags_shown(fields: &Fields) -> u16 {
+    let asked: u16 = fields.first("bags").trim().parse().unwrap_or(2);
+    let typed = (1..=MOST_BAGS)
+        .rev()
+        .find(|bag| bag_fields(*bag).iter().any(|name| fields.has(name)))
+        .unwrap_or(1);
+    asked.max(typed).clamp(1, MOST_BAGS)
+}
+
+/// The names of a bag's fields, in the card's order.
+pub fn bag_fields(bag: u16) -> [String; 14] {
+    [
+        "bag", "berries", "weight", "temp", "brix_1", "brix_2", "brix_3", "ph_1", "ph_2", "ta",
+        "ta_end", "ta_juice", "ta_base", "ta_used",
+    ]
+    .map(|part| match part.split_once('_') {
+        Some((what, reading)) if reading.len() == 1 => format!("{what}_{bag}_{reading}"),
+        _ => format!("{part}_{bag}"),
+    })
+}
+
+impl Form for SampleForm {
+    fn kind(&self) -> Kind {
+        Kind::Sample
+    }
+
+    fn heading(&self) -> &'static str {
+        "New sample"
+    }
+
+    fn intro(&self, _known: &Known) -> Vec<String> {
+        vec![
+            "Picking berries for a sample is work in the row: look at the spray board first."
+                .to_owned(),
+        ]
+    }
+
+    fn path(&self) -> &'static str {
+        "/ripeness"
+    }
+
+    fn blank(&self, known: &Known, asked: &Fields) -> Fields {
+        let mut fields = asked.clone();
+        fields.set("date", &known.today.to_string());
+        if let [only] = known.blocks.as_slice() {
+            fields.set("block", &only.id.to_string());
+        }
+        if let Some(first) = known.instruments.first() {
+            fields.set("instrument", &first.id.to_string());
+        }
+        fields
+    }
+
+    fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group> {
+        let units = known.units();
+        let mut groups = vec![Group::open(vec![
+            Field::one(draft, "block", "Block", known.block_choices()),
+            Field::date(draft, "date", "Day it was picked"),
+        ])];
+        for bag in 1..=bags_shown(draft.fields) {
+            groups.extend(bag_groups(draft, bag, units.temperature.symbol()));
+        }
+        groups.extend([
+            Group::folded(
+                "Single vines or clusters instead of bags",
+                vec![Field::area(draft, "stops", "One line for each: the place, the reading").hint(
+                    "A3-7-2 21.4. The place may be left out. Readings as the instrument shows them.",
+                )],
+            ),
+            Group::folded("Instrument", instrument(draft, known)),
+            Group::folded(
+                "Taste, seeds, skins, rot, animals, rain",
+                vec![
+                    Field::text(draft, "taste", "Taste"),
+                    Field::text(draft, "seeds", "Seeds").hint("Green, brown, how many."),
+                    Field::text(draft, "skins", "Skins"),
+                    Field::decimal(draft, "rot", "Rot").unit("% of the fruit"),
+                    Field::decimal(draft, "animals", "Taken by animals").unit("% of the fruit"),
+                    Field::decimal(draft, "rain", "Rain since the last sample")
+                        .unit(units.rain().symbol()),
+                ],
+            )
+            .hint("0 means looked and none; empty means not looked."),
+            Group::folded(
+                "Time, rows, what was special, note",
+                vec![
+                    Field::time(draft, "time", "Time picked"),
+                    Field::text(draft, "rows", "Rows covered, if not the whole block")
+                        .hint("Labels, such as A2 A3 A4."),
+                    Field::tick(draft, "frozen", "The juice had been frozen"),
+                    Field::tick(draft, "two_crops", "Two crops hang: first and second together"),
+                    Field::text(draft, "new_series", "Begin a new line here, because").hint(
+                        "Rows changed, another sampler, ripest picked … Earlier samples of the \
+                         season then no longer enter the forecast.",
+                    ),
+                    Field::area(draft, "note", "Note"),
+                ],
+            ),
+        ]);
+        groups
+    }
+
+    fn more(&self) -> Option<&'static str> {
+        Some("Another bag")
+    }
+
+    fn add_more(&self, fields: &mut Fields) {
+        let shown = bags_shown(fields);
+        fields.set("bags", &(shown + 1).min(MOST_BAGS).to_string());
+    }
+
+    fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
+        sample_check::read(reader, known).map(Values::from)
+    }
+
+    fn happened(&self, values: &Values) -> Happened {
+        match values {
+            Values::Sample(sample) => Happened {
+                date: Some(sample.date),
+                time: sample.time,
+                offset: None,
+            },
+            _ => Happened::default(),
+        }
+    }
+
+    fn read_back(&self, values: &Values, known: &Known) -> ReadBack {
+        match values {
+            Values::Sample(sample) => sample_words::read_back(sample, known),
+            _ => ReadBack::default(),
+        }
+    }
+
+    fn next(&self, values: Option<&Values>) -> Option<(String, String)> {
+        let block = match values {
+            Some(Values::Sample(sample)) => format!("?block={}", sample.block),
+            _ => String::new(),
+        };
+        Some((
+            format!("/ripeness/new{block}"),
+            "Enter the next one".to_owned(),
+        ))
+    }
+}
+
+fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
+    let name = |part: &str| format!("{part}_{bag}");
+    let nth = |what: &str, reading: u16| format!("{what}_{bag}_{reading}");
+    let number = Field::whole(draft, &name("bag"), format!("Bag {bag}: its number"))
+        .hint(format!("Empty means {bag}."));
+    let berries = Field::whole(draft, &name("berries"), format!("Bag {bag}: berries"))
+        .hint("Empty means 100. Half as many berries count half a bag.");
+    let weight = Field::decimal(draft, &name("weight"), format!("Bag {bag}: weight of berries"))
+        .unit("g");
+    let temperature =
+        Field::decimal(draft, &name("temp"), format!("Bag {bag}: juice temperature"))
+            .unit(degrees);
+    let brix = (1..=3)
+        .map(|reading| {
+            Field::decimal(
+                draft,
+                &nth("brix", reading),
+                format!("Bag {bag}, look {reading}"),
+            )
+            .unit("°Brix")
+        })
+        .collect();
+    let acids = vec![
+        Field::decimal(draft, &nth("ph", 1), format!("Bag {bag}: pH")),
+        Field::decimal(draft, &nth("ph", 2), format!("Bag {bag}: pH, second look")),
+        Field::decimal(draft, &name("ta"), format!("Bag {bag}: acid (TA)")).unit("g/L tartaric"),
+        Field::one(
+            draft,
+            &name("ta_end"),
+            format!("Bag {bag}: titrated to"),
+            [
+                ("ph8_2", "pH 8.2"),
+                ("ph7", "pH 7.0"),
+                ("colour_change", "a change of colour"),
+            ]
+            .map(|(value, label)| (value.to_owned(), label.to_owned())),
+        ),
+    ];
+    let titration = vec![
+        Field::decimal(draft, &name("ta_juice"), format!("Bag {bag}: juice titrated")).unit("mL"),
+        Field::decimal(draft, &name("ta_base"), format!("Bag {bag}: base, normality")).unit("N"),
+        Field::decimal(draft, &name("ta_used"), format!("Bag {bag}: base used")).unit("mL"),
+    ];
+    vec![
+        Group::named(format!("Bag {bag}"), brix),
+        Group::folded(
+            format!("Bag {bag}: number, berries, weight, temperature"),
+            vec![number, berries, weight, temperature],
+        ),
+        Group::folded(format!("Bag {bag}: pH and acid"), acids),
+        Group::folded(format!("Bag {bag}: acid from a titration"), titration)
+            .hint("75 × mL used × N ÷ mL of juice, instead of typing g/L."),
+    ]
+}
+
+fn instrument(draft: &Draft, known: &Known) -> Vec<Field> {
+    if known.instruments.is_empty() {
+        return vec![
+            Field::tick(draft, "no_instrument", "No instrument is written down yet: take readings as they are")
+                .hint("Write it down under House, Instruments, so that temperature and zero can be corrected."),
+        ];
+    }
+    let choices = known.instruments.iter().map(|one| {
+        let kind = match one.instrument.compensated {
+            true => "compensates for temperature",
+            false => "does not compensate",
+        };
+        (
+            one.id.to_string(),
+            format!("{} ({kind})", one.instrument.name),
+        )
+    });
+    vec![
+        Field::one(draft, "instrument", "Read with", choices),
+        Field::tick(draft, "zeroed", "Zeroed with water before this"),
+    ]
+}
