@@ -2,3 +2,4 @@
 //! Tables lie in tests/published, worked cases in tests/golden.
 
 mod golden;
+mod stories;
