@@ -1,5 +1,11 @@
 //! The sums against the outside: published tables, worked examples, other programs.
 //! Tables lie in tests/published, worked cases in tests/golden.
 
+mod acid;
+mod alcohol;
+mod density;
 mod golden;
+mod sampling;
 mod stories;
+mod table;
+mod temperature;
