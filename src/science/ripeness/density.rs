@@ -13,9 +13,10 @@
 /// assert_eq!(specific_gravity(41.0), None);
 /// ```
 pub fn specific_gravity(brix: f64) -> Option<f64> {
-    (0.0..=40.0).contains(&brix).then(|| {
-        1.000_000_4 + brix * (3.863_148_88e-3 + brix * (1.359_668_58e-5 + brix * 4.016_906_2e-8))
-    })
+    if !(0.0..=40.0).contains(&brix) {
+        return None;
+    }
+    Some(1.000_000_4 + brix * (3.863_148_88e-3 + brix * (1.359_668_58e-5 + brix * 4.016_906_2e-8)))
 }
 
 /// Degrees Oechsle of a specific gravity: 1000 (SG − 1).

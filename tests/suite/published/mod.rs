@@ -4,7 +4,9 @@
 mod acid;
 mod alcohol;
 mod density;
+mod figure;
 mod golden;
+mod laws;
 mod sampling;
 mod stories;
 mod table;

@@ -93,3 +93,44 @@ fn the_card_in_the_jacket() {
     says(&second, [day(9, 28), day(9, 21), day(10, 11)], 15.0);
     assert!(!second.is_rough());
 }
+
+/// Three weeks off, pH and acid run about six days early: only weeks are printed.
+#[test]
+fn acid_far_off_is_told_in_weeks() {
+    let readings = [(20, 22.0), (27, 19.5)].map(|(date, value)| Reading {
+        date: day(8, date),
+        value,
+        standard_error: 0.6,
+    });
+    let mut question = Question {
+        attribute: Attribute::Ta,
+        window: Window {
+            low: None,
+            aim: None,
+            high: Some(11.5),
+        },
+        today: day(8, 27),
+        season_end: day(10, 31),
+        prior: None,
+        shape_weights: None,
+        assumptions: Assumptions::default(),
+    };
+    let headline = |question: &Question| {
+        let found = forecast(&readings, question).expect("a forecast");
+        found.headline()
+    };
+    assert!(matches!(
+        headline(&question),
+        Headline::Weeks { about: 3..=6, .. }
+    ));
+    question.season_end = day(8, 31);
+    assert!(matches!(headline(&question), Headline::Unlikely { .. }));
+    question.window = Window {
+        low: Some(21.0),
+        aim: None,
+        high: Some(25.0),
+    };
+    assert_eq!(headline(&question), Headline::Past);
+    question.window = Window::default();
+    assert_eq!(headline(&question), Headline::NoTarget);
+}

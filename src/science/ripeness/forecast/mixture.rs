@@ -78,22 +78,22 @@ impl Mixture {
         for _ in 0..40 {
             let (chance, density) = self.below(value);
             let miss = chance - wanted;
+            let step = miss / density;
+            let next = value - step;
+            // So close, this step leaves an error of its square.
+            if miss.abs() < CLOSE && step.abs() < 0.1 * sd {
+                return next;
+            }
             if miss > 0.0 {
                 high = value;
             } else {
                 low = value;
             }
-            let step = miss / density;
-            let next = value - step;
             value = if next > low && next < high {
                 next
             } else {
                 0.5 * (low + high)
             };
-            // So close, the step just taken leaves an error of its square.
-            if miss.abs() < CLOSE && step.abs() < 0.1 * sd {
-                break;
-            }
         }
         value
     }
