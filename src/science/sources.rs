@@ -94,13 +94,13 @@ pub const SOURCES: [Source; 27] = [
         Work::OivRefractometry,
         "oiv-as2-02",
         Reading::Read,
-        "OIV-MA-AS2-02, Evaluation by refractometry of the sugar concentration in grape musts, Table I (Oeno 21/2004, revised Oeno 466/2012).",
+        "OIV-MA-AS2-02, refractometry of must, Table I (Oeno 21/2004, revised Oeno 466/2012).",
     ),
     line(
         Work::IcumsaSps3,
         "icumsa-sps3",
         Reading::SecondHand,
-        "ICUMSA SPS-3 (1998), Refractometry and Tables, Appendix 2, page 8, as printed in a refractometer's manual.",
+        "ICUMSA SPS-3 (1998), Appendix 2, page 8, as printed in a refractometer's manual.",
     ),
     line(
         Work::SugarManual,
@@ -142,7 +142,7 @@ pub const SOURCES: [Source; 27] = [
         Work::Troost1988,
         "troost-1988",
         Reading::SecondHand,
-        "Troost 1988, Technologie des Weines: Oechsle, sugar and potential alcohol, as quoted by a growers' lexicon.",
+        "Troost 1988: Oechsle, sugar and potential alcohol, as quoted by a growers' lexicon.",
     ),
     line(
         Work::TitrationWorkedExample,
@@ -171,8 +171,8 @@ pub const SOURCES: [Source; 27] = [
     line(
         Work::OregonPosts1986,
         "posts-oregon",
-        Reading::Read,
-        "Miller 1986, Service Life of Treated and Untreated Fence Posts, Oregon State University Research Paper 48.",
+        Reading::Abstract,
+        "Miller 1986, Oregon State University, Research Paper 48: service life of treated and untreated posts.",
     ),
     line(
         Work::FullerPerrine1991,
@@ -183,13 +183,13 @@ pub const SOURCES: [Source; 27] = [
     line(
         Work::AwriReview259,
         "awri-259",
-        Reading::Read,
+        Reading::Abstract,
         "Dixon 2022, AWRI Technical Review 259: what makes crop vary from season to season.",
     ),
     line(
         Work::Oger2022,
         "oger-crop",
-        Reading::Read,
+        Reading::Abstract,
         "Oger and others, How to better estimate bunch number at vineyard level?, OENO One, article 7404.",
     ),
     line(
@@ -220,7 +220,7 @@ pub const SOURCES: [Source; 27] = [
         Work::Ville1939,
         "ville-1939",
         Reading::Memory,
-        "Ville 1939, Étude critique de la notion de collectif.",
+        "Ville 1939: a betting score that starts at 1 passes 20 with a chance of at most 1 in 20.",
     ),
     line(
         Work::BaskervilleEmin1969,

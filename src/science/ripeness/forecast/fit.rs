@@ -4,6 +4,7 @@
 use super::curves::{Curve, SHAPES, curves, default_shape_weights};
 use super::linear::{Row, Square, dot, inverse, times};
 use super::prepare::Data;
+use super::start::{Start, start};
 use super::{ForecastError, MOST_READINGS, Plateau, Question};
 
 /// One size of wobble together with one choice of the bad reading.
@@ -37,14 +38,6 @@ pub(super) struct Fit {
     pub shares: [Row; SHAPES],
     pub settings: Vec<Setting>,
     pub branches: Vec<Branch>,
-}
-
-/// Gaussian start of level and plateau.
-struct Start {
-    level: f64,
-    plateau: f64,
-    level_precision: f64,
-    plateau_precision: f64,
 }
 
 pub(super) fn fit(data: &Data, question: &Question) -> Result<Fit, ForecastError> {
@@ -111,29 +104,6 @@ fn bad_readings(count: usize, share: f64) -> Vec<(Option<usize>, f64)> {
     std::iter::once(none)
         .chain((0..count).map(|at| (Some(at), share)))
         .collect()
-}
-
-fn start(question: &Question) -> Start {
-    let attribute = question.attribute;
-    let values = question.assumptions.of(attribute);
-    let target = question.window.first_edge(attribute);
-    let plateau = match (question.prior, target.or(question.window.aim)) {
-        (Some(prior), _) => prior,
-        (None, Some(target)) => Plateau {
-            mean: target + attribute.sign() * values.plateau_margin,
-            sd: values.plateau_sd,
-        },
-        (None, None) => Plateau {
-            mean: values.plateau_without_target,
-            sd: values.plateau_without_target_sd,
-        },
-    };
-    Start {
-        level: values.start_mean,
-        plateau: plateau.mean,
-        level_precision: values.start_sd.powi(-2),
-        plateau_precision: plateau.sd.powi(-2),
-    }
 }
 
 /// Copies a list into a row of fixed length.
@@ -266,6 +236,7 @@ impl Fit {
                 chances[at] += branch.weight;
             }
         }
-        chances
+        // The weights' last bits may add up to a little more than 1.
+        chances.iter().map(|chance| chance.min(1.0)).collect()
     }
 }

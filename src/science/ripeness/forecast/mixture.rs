@@ -60,12 +60,15 @@ impl Mixture {
         (mean, variance.sqrt())
     }
 
-    /// The values that lie above the sum with chance 0.1 and 0.9, given its moments.
-    pub fn band(&self, mean: f64, sd: f64) -> (f64, f64) {
-        (
-            self.quantile(0.1, mean - 1.2816 * sd, sd),
-            self.quantile(0.9, mean + 1.2816 * sd, sd),
-        )
+    /// The values the sum lies below with chance 0.1 and 0.9, given its moments. The band of the day
+    /// before, in standard deviations from the mean, is where the search starts and what it leaves.
+    pub fn band(&self, mean: f64, sd: f64, reach: &mut [f64; 2]) -> (f64, f64) {
+        let [low, high] = [(0, 0.1), (1, 0.9)].map(|(end, wanted)| {
+            let found = self.quantile(wanted, mean + reach[end] * sd, sd);
+            reach[end] = ((found - mean) / sd).clamp(-MOST_REACH, MOST_REACH);
+            found
+        });
+        (low, high)
     }
 
     /// Newton's steps, held between what is known to be too low and too high.
@@ -75,15 +78,17 @@ impl Mixture {
         for _ in 0..40 {
             let (chance, density) = self.below(value);
             let miss = chance - wanted;
-            if miss.abs() < 1e-5 {
-                break;
+            let step = miss / density;
+            let next = value - step;
+            // So close, this step leaves an error of its square.
+            if miss.abs() < CLOSE && step.abs() < 0.1 * sd {
+                return next;
             }
             if miss > 0.0 {
                 high = value;
             } else {
                 low = value;
             }
-            let next = value - miss / density;
             value = if next > low && next < high {
                 next
             } else {
@@ -113,6 +118,12 @@ impl Mixture {
         (chance, density)
     }
 }
+
+/// Where a band's search starts, in standard deviations from the mean.
+pub(super) const FIRST_REACH: [f64; 2] = [-1.2816, 1.2816];
+/// The furthest it starts on a later day.
+const MOST_REACH: f64 = 3.0;
+const CLOSE: f64 = 2e-3;
 
 const TABLE_END: f64 = 6.0;
 const STEPS_PER_SD: f64 = 64.0;
