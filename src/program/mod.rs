@@ -1,4 +1,41 @@
-//! The running thing: options, start-up and the sums on the command line.
-//! No pages and no formulas here.
+//! The running thing: options, start-up, the demo, import, export, check, and the sums on the
+//! command line. Not here: pages and formulas.
 
 pub mod figure;
+pub mod folder;
+mod options;
+pub mod serve;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use options::{Command, Options};
+
+/// Reads the command line and does what it says.
+pub fn main() -> ExitCode {
+    let command = Options::parse().command;
+    if let Command::Figure { kind, example } = command {
+        return figure::command::run(kind.as_deref(), example);
+    }
+    match run(command) {
+        Ok(code) => code,
+        Err(error) => {
+            eprintln!("endpost: {error:#}");
+            ExitCode::from(1)
+        }
+    }
+}
+
+fn run(command: Command) -> anyhow::Result<ExitCode> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()?;
+    runtime.block_on(async {
+        match command {
+            Command::Serve(at) => serve::serve(&at).await,
+            Command::Figure { .. } => Ok(ExitCode::SUCCESS),
+        }
+    })
+}

@@ -41,18 +41,42 @@ pub const TABLES: &[Table] = &[
     record("person", "the people, by initials"),
     record("block", "the blocks"),
     record("block_rows", "from which day a block had which rows"),
-    record("block_row", "the rows of such a list, with the vine places of each panel"),
-    record("vine_event", "what happened to single vines: gone, planted, grafted"),
-    record("target", "what is wanted of a block from a day on, and its season end"),
+    record(
+        "block_row",
+        "the rows of such a list, with the vine places of each panel",
+    ),
+    record(
+        "vine_event",
+        "what happened to single vines: gone, planted, grafted",
+    ),
+    record(
+        "target",
+        "what is wanted of a block from a day on, and its season end",
+    ),
     record("instrument", "refractometers and their zero"),
-    record("sample", "sample days: one row for each entry of bags or stops"),
-    record("sample_bag", "the bags of a sample; ta_g_per_l is tartaric acid"),
-    record("sample_reading", "readings of a bag's juice: raw as read, value after correction"),
+    record(
+        "sample",
+        "sample days: one row for each entry of bags or stops",
+    ),
+    record(
+        "sample_bag",
+        "the bags of a sample; ta_g_per_l is tartaric acid",
+    ),
+    record(
+        "sample_reading",
+        "readings of a bag's juice: raw as read, value after correction",
+    ),
     record("sample_stop", "single vines or clusters read in the row"),
-    record("weather", "rain, lowest and highest temperature, hard frost, by day"),
+    record(
+        "weather",
+        "rain, lowest and highest temperature, hard frost, by day",
+    ),
     record("spray", "sprays; a null ended_at keeps the blocks closed"),
     record("spray_block", "the blocks a spray covered"),
-    record("spray_row", "the rows a spray covered, whole blocks spelled out"),
+    record(
+        "spray_row",
+        "the rows a spray covered, whole blocks spelled out",
+    ),
     record(
         "spray_product",
         "the products of a tank, with the intervals typed from the label; null means not typed",

@@ -6,9 +6,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use sqlx::migrate::Migrator;
-use sqlx::sqlite::{
-    SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous,
-};
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
 use sqlx::{ConnectOptions, Connection, Row, SqliteConnection, SqlitePool};
 
 use super::{StoreError, ledger};

@@ -16,7 +16,9 @@ pub enum StoreError {
     )]
     Newer { found: i64, known: i64 },
     /// The SQLite library is one with a known fault.
-    #[error("this program was built with SQLite {0}, which can lose writes; 3.51.3 or later is needed")]
+    #[error(
+        "this program was built with SQLite {0}, which can lose writes; 3.51.3 or later is needed"
+    )]
     OldSqlite(String),
     /// What lies in the database can't be read as what it should be.
     #[error("{table} holds something that can't be read: {why}")]

@@ -32,7 +32,10 @@ pub fn of_json<T: DeserializeOwned>(table: &'static str, text: &str) -> Result<T
 pub fn word<T: Serialize>(table: &'static str, value: &T) -> Result<String, StoreError> {
     match serde_json::to_value(value) {
         Ok(serde_json::Value::String(word)) => Ok(word),
-        Ok(_) => Err(StoreError::unreadable(table, "a value that is not one word")),
+        Ok(_) => Err(StoreError::unreadable(
+            table,
+            "a value that is not one word",
+        )),
         Err(error) => Err(StoreError::unreadable(table, error)),
     }
 }

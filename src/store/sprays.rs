@@ -214,7 +214,10 @@ impl Read {
             .fetch_all(&mut *self.tx)
             .await?;
         for row in &rows {
-            found.entry(row.try_get(0)?).or_default().push(row.try_get(1)?);
+            found
+                .entry(row.try_get(0)?)
+                .or_default()
+                .push(row.try_get(1)?);
         }
         Ok(found)
     }

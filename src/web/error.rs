@@ -53,7 +53,9 @@ impl IntoResponse for PageError {
             Self::Missing(what) => (
                 StatusCode::NOT_FOUND,
                 "Not found",
-                format!("There is no {what} here. It may have been taken back, or the address has a slip in it."),
+                format!(
+                    "There is no {what} here. It may have been taken back, or the address has a slip in it."
+                ),
                 NOTHING_SENT,
             ),
             Self::Method => (
@@ -69,7 +71,9 @@ impl IntoResponse for PageError {
                 (
                     StatusCode::INTERNAL_SERVER_ERROR,
                     "This did not work",
-                    format!("The farm computer could not do this. Its log says why under {reference}."),
+                    format!(
+                        "The farm computer could not do this. Its log says why under {reference}."
+                    ),
                     GO_BACK,
                 )
             }

@@ -21,11 +21,26 @@ pub struct Place {
 }
 
 const PLACES: &[Place] = &[
-    Place { name: "Today", path: "/" },
-    Place { name: "Rows", path: "/blocks" },
-    Place { name: "Sprays", path: "/sprays" },
-    Place { name: "Sheets", path: "/sheets" },
-    Place { name: "House", path: "/house" },
+    Place {
+        name: "Today",
+        path: "/",
+    },
+    Place {
+        name: "Rows",
+        path: "/blocks",
+    },
+    Place {
+        name: "Sprays",
+        path: "/sprays",
+    },
+    Place {
+        name: "Sheets",
+        path: "/sheets",
+    },
+    Place {
+        name: "House",
+        path: "/house",
+    },
 ];
 
 /// What a page tells the frame.

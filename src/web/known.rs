@@ -74,7 +74,10 @@ impl Known {
     }
 
     pub fn units(&self) -> crate::science::units::Units {
-        self.farm.as_ref().map(|farm| farm.units).unwrap_or_default()
+        self.farm
+            .as_ref()
+            .map(|farm| farm.units)
+            .unwrap_or_default()
     }
 
     pub fn block(&self, id: Uuid) -> Option<&Block> {

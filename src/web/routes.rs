@@ -36,33 +36,51 @@ pub fn router(app: App) -> Router {
         .route("/harvest/sheet", get(harvest::sheet::get))
         // places
         .route("/start", get(places::start::get).post(places::start::post))
-        .route("/blocks", get(places::blocks::get).post(take(&places::BlockForm)))
+        .route(
+            "/blocks",
+            get(places::blocks::get).post(take(&places::BlockForm)),
+        )
         .route("/blocks/new", blank(&places::BlockForm))
         .route("/rows", post(take(&places::RowsForm)))
         .route("/rows/new", blank(&places::RowsForm))
-        .route("/vines", get(places::vines::get).post(take(&places::VineForm)))
+        .route(
+            "/vines",
+            get(places::vines::get).post(take(&places::VineForm)),
+        )
         .route("/vines/new", blank(&places::VineForm))
         .route("/address", get(places::address::get))
         .route("/house", get(places::house::get))
         .route("/house/card", get(places::house::card))
         .route("/farm", post(take(&places::FarmForm)))
         // ripeness
-        .route("/ripeness", get(ripeness::list::get).post(take(&ripeness::SampleForm)))
+        .route(
+            "/ripeness",
+            get(ripeness::list::get).post(take(&ripeness::SampleForm)),
+        )
         .route("/ripeness/new", blank(&ripeness::SampleForm))
         .route("/targets", post(take(&ripeness::TargetForm)))
         .route("/targets/new", blank(&ripeness::TargetForm))
-        .route("/instruments", get(ripeness::instruments::get).post(take(&ripeness::InstrumentForm)))
+        .route(
+            "/instruments",
+            get(ripeness::instruments::get).post(take(&ripeness::InstrumentForm)),
+        )
         .route("/instruments/new", blank(&ripeness::InstrumentForm))
         .route("/assumptions", post(take(&ripeness::AssumptionsForm)))
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
         .route("/how", get(ripeness::how::get))
         // weather
-        .route("/weather", get(weather::list::get).post(take(&weather::WeatherForm)))
+        .route(
+            "/weather",
+            get(weather::list::get).post(take(&weather::WeatherForm)),
+        )
         .route("/weather/new", blank(&weather::WeatherForm))
         // sprays
         .merge(sprays::routes())
         // access
-        .route("/people", get(access::people::get).post(take(&access::PersonForm)))
+        .route(
+            "/people",
+            get(access::people::get).post(take(&access::PersonForm)),
+        )
         .route("/people/new", blank(&access::PersonForm))
         // ledger
         .route("/held", get(ledger::held::get))
@@ -78,9 +96,8 @@ pub fn router(app: App) -> Router {
 
 /// What goes around every answer.
 fn dress(routes: Router<App>) -> Router<App> {
-    let header = |name: HeaderName, value: HeaderValue| {
-        SetResponseHeaderLayer::if_not_present(name, value)
-    };
+    let header =
+        |name: HeaderName, value: HeaderValue| SetResponseHeaderLayer::if_not_present(name, value);
     routes
         .layer(header(CONTENT_SECURITY_POLICY, content_policy()))
         .layer(header(

@@ -55,9 +55,8 @@ fn is_initials(text: &str) -> bool {
 }
 
 fn set(response: &mut Response, name: &str, value: &str) {
-    let cookie = format!(
-        "{name}={value}; Path=/; Max-Age={FOUR_HUNDRED_DAYS}; HttpOnly; SameSite=Lax"
-    );
+    let cookie =
+        format!("{name}={value}; Path=/; Max-Age={FOUR_HUNDRED_DAYS}; HttpOnly; SameSite=Lax");
     if let Ok(cookie) = HeaderValue::from_str(&cookie) {
         response.headers_mut().append(SET_COOKIE, cookie);
     }

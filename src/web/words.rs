@@ -151,7 +151,10 @@ pub fn plain(value: f64) -> String {
 /// "+1.3", "−0.8", "0.0"
 pub fn change(value: f64, decimals: usize) -> String {
     let text = number(value, decimals);
-    if text.starts_with('\u{2212}') || value == 0.0 || !text.contains(|d: char| ('1'..='9').contains(&d)) {
+    if text.starts_with('\u{2212}')
+        || value == 0.0
+        || !text.contains(|d: char| ('1'..='9').contains(&d))
+    {
         text
     } else {
         format!("+{text}")

@@ -2,9 +2,9 @@
 //!
 //! The sum itself is `science::sprays::limits`.
 
+use super::{Figure, FigureError};
 use crate::science::sprays::{Limit, Product, limits};
 use crate::science::zone::parse_zone;
-use super::{Figure, FigureError};
 use chrono::DateTime;
 use serde_json::{Map, Value, json};
 

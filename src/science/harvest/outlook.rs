@@ -6,9 +6,7 @@ use std::collections::BTreeSet;
 
 use chrono::{Datelike, NaiveDate};
 
-use crate::science::ripeness::day::{
-    DayValue, SampleDay, of_season, readings, running_series,
-};
+use crate::science::ripeness::day::{DayValue, SampleDay, of_season, readings, running_series};
 use crate::science::ripeness::forecast::{self, Forecast, ForecastError, Question, Reading};
 use crate::science::ripeness::{Assumptions, Attribute, Target, Window, seasons};
 

@@ -35,9 +35,13 @@ pub enum Flag {
     Held(Until),
     /// Nobody may go in without the label's gear.
     EntryClosed(Until),
-    Stale { days: i64 },
+    Stale {
+        days: i64,
+    },
     /// Rain since the last sample makes its date doubtful.
-    Rain { mm: f64 },
+    Rain {
+        mm: f64,
+    },
     Decide(Decide),
     /// A spray was kept as typed and is not mended: what it says is not known.
     SprayToMend,
@@ -56,9 +60,15 @@ pub enum Because {
     BeyondFarEdge(Attribute),
     Inside(Attribute),
     /// Inside, but read too long ago to pick by.
-    InsideButOld { attribute: Attribute, days: i64 },
+    InsideButOld {
+        attribute: Attribute,
+        days: i64,
+    },
     /// The early date of the slowest value is near.
-    EarlyDateNear { attribute: Attribute, days: f64 },
+    EarlyDateNear {
+        attribute: Attribute,
+        days: f64,
+    },
     NotYet(Attribute),
     /// The value has no date: too few readings, or unlikely to get there.
     NoDate(Attribute),
@@ -104,7 +114,9 @@ pub struct Readiness {
 impl Readiness {
     /// Whether rain since the last sample puts the date in doubt.
     pub fn date_in_doubt(&self) -> bool {
-        self.flags.iter().any(|flag| matches!(flag, Flag::Rain { .. }))
+        self.flags
+            .iter()
+            .any(|flag| matches!(flag, Flag::Rain { .. }))
     }
 
     /// The flag that holds picking, if any: it goes with the state word wherever that is shown.

@@ -54,7 +54,11 @@ pub fn rows_on(block: Uuid, day: NaiveDate, lists: &[RowsOfBlock]) -> Vec<RowLay
         known.iter().any(|other| {
             other.1.block != block
                 && newer(other) > newer(own)
-                && other.1.rows.iter().any(|row| row.label.eq_ignore_ascii_case(label))
+                && other
+                    .1
+                    .rows
+                    .iter()
+                    .any(|row| row.label.eq_ignore_ascii_case(label))
         })
     };
     own.1

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 
 use chrono::{Datelike, NaiveDate, NaiveTime};
 
-use super::forecast::Reading;
 use super::acid::EndPoint;
+use super::forecast::Reading;
 use super::standard_error::{self, BERRIES_IN_A_BAG, Stops, shown_about};
 use super::{Assumptions, Attribute, Bag, Sample, Stop, Taken};
 
@@ -204,11 +204,7 @@ fn from_bags(
     })
 }
 
-fn from_stops(
-    stops: &[&Stop],
-    vines: Option<u32>,
-    assumptions: &Assumptions,
-) -> Option<DayValue> {
+fn from_stops(stops: &[&Stop], vines: Option<u32>, assumptions: &Assumptions) -> Option<DayValue> {
     let values: Vec<f64> = stops.iter().map(|stop| stop.brix.corrected).collect();
     let count = u32::try_from(values.len()).ok()?;
     let sample = Stops {
@@ -230,7 +226,9 @@ fn from_stops(
 }
 
 fn berry_weight(bags: &[JoinedBag]) -> Option<f64> {
-    let weighed = bags.iter().filter_map(|bag| Some((bag.weight_g?, bag.berries)));
+    let weighed = bags
+        .iter()
+        .filter_map(|bag| Some((bag.weight_g?, bag.berries)));
     let (weight, berries) = weighed.fold((0.0, 0u32), |(weight, berries), one| {
         (weight + one.0, berries + u32::from(one.1))
     });

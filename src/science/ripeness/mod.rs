@@ -18,12 +18,12 @@ pub mod spread;
 pub mod standard_error;
 mod target;
 
-pub use assumptions::Assumptions;
 pub use acid::EndPoint;
+pub use assumptions::Assumptions;
+pub use forecast::{Forecast, ForecastError, Plateau, Question, Reading, forecast};
 pub use instrument::Instrument;
 pub use sample::{AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken};
 pub use target::{DayOfYear, Target};
-pub use forecast::{Forecast, ForecastError, Plateau, Question, Reading, forecast};
 
 use serde::{Deserialize, Serialize};
 

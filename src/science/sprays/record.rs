@@ -66,10 +66,10 @@ impl Spray {
     /// Whether the spray touched a block, or one of the rows the block has now.
     pub fn covers(&self, block: Uuid, rows: &[RowLayout]) -> bool {
         self.blocks.contains(&block)
-            || self.rows.iter().any(|label| {
-                rows.iter()
-                    .any(|row| row.label.eq_ignore_ascii_case(label))
-            })
+            || self
+                .rows
+                .iter()
+                .any(|label| rows.iter().any(|row| row.label.eq_ignore_ascii_case(label)))
     }
 
     /// Whether spraying had begun by `now`. Without a start, its date decides.

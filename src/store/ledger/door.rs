@@ -87,10 +87,7 @@ async fn obey(connection: &mut SqliteConnection, entry: &Entry) -> Result<(), St
     }
 }
 
-async fn subject_of(
-    connection: &mut SqliteConnection,
-    entry: &Entry,
-) -> Result<Entry, StoreError> {
+async fn subject_of(connection: &mut SqliteConnection, entry: &Entry) -> Result<Entry, StoreError> {
     let missing = || StoreError::Constraint("no_such_entry".to_owned());
     let subject = entry.subject.ok_or_else(missing)?;
     history::by_id(connection, subject)
@@ -147,7 +144,9 @@ async fn choose(connection: &mut SqliteConnection, choice: &Choice) -> Result<()
         (Settled::Mistake, _) => State::Void,
         (_, None) => State::Held,
         (Settled::Correction, Some(values)) => {
-            let first = history::by_id(connection, first).await?.ok_or_else(missing)?;
+            let first = history::by_id(connection, first)
+                .await?
+                .ok_or_else(missing)?;
             let record = first.subject.unwrap_or(first.id);
             let arrival = Arrival {
                 record,

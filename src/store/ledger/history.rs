@@ -188,8 +188,18 @@ impl Read {
 
     /// How many entries wait for a look.
     pub async fn how_many_need_a_look(&mut self) -> Result<i64, StoreError> {
+        Ok(
+            sqlx::query_scalar("SELECT count(*) FROM ledger WHERE state IN ('held', 'conflict')")
+                .fetch_one(&mut *self.tx)
+                .await?,
+        )
+    }
+
+    /// Whether a spray was kept as typed, so that nobody knows what it closes.
+    pub async fn spray_needs_a_look(&mut self) -> Result<bool, StoreError> {
         Ok(sqlx::query_scalar(
-            "SELECT count(*) FROM ledger WHERE state IN ('held', 'conflict')",
+            "SELECT EXISTS (SELECT 1 FROM ledger
+                            WHERE state IN ('held', 'conflict') AND kind = 'spray')",
         )
         .fetch_one(&mut *self.tx)
         .await?)
@@ -232,7 +242,9 @@ pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
     let time: Option<String> = row.try_get("happened_time")?;
     let date: Option<NaiveDate> = row.try_get("happened_date")?;
     let at = |column: &str| -> Result<Option<DateTime<Utc>>, StoreError> {
-        row.try_get::<Option<i64>, _>(column)?.map(moment).transpose()
+        row.try_get::<Option<i64>, _>(column)?
+            .map(moment)
+            .transpose()
     };
     Ok(Entry {
         arrival_no: row.try_get("arrival_no")?,

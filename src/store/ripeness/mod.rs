@@ -5,9 +5,9 @@ mod latest;
 mod sample;
 mod settings;
 
-pub(super) use sample::{put_sample, take_out_sample};
 pub use latest::{LatestValue, RecentBag};
 pub use sample::SampleListed;
+pub(super) use sample::{put_sample, take_out_sample};
 pub use settings::InstrumentListed;
 pub(super) use settings::{
     put_assumptions, put_instrument, put_target, take_out_assumptions, take_out_instrument,

@@ -159,6 +159,24 @@ pub(crate) async fn take_out_sample(
 }
 
 impl Read {
+    /// The ids, days and times of a block's samples up to a day, the newest first; with what was
+    /// read left out.
+    pub async fn samples_of(
+        &mut self,
+        block: Uuid,
+        last: NaiveDate,
+    ) -> Result<Vec<SampleListed>, StoreError> {
+        let rows = sqlx::query(
+            "SELECT * FROM sample WHERE block = ? AND on_date <= ?
+             ORDER BY on_date DESC, at_time DESC, arrival DESC LIMIT 60",
+        )
+        .bind(block)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        assemble(&rows, &[], &[], &[])
+    }
+
     /// The samples of all blocks from `first` to `last`, by block, day and time.
     pub async fn samples_between(
         &mut self,

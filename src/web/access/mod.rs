@@ -42,9 +42,14 @@ impl Form for PersonForm {
 
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
         let initials = reader.needed("initials", "Type the initials.")?;
-        let plain = initials.chars().all(|letter| letter.is_ascii_alphanumeric());
+        let plain = initials
+            .chars()
+            .all(|letter| letter.is_ascii_alphanumeric());
         if !plain || initials.len() > 8 {
-            reader.wrong("initials", "Initials are up to eight plain letters or digits.");
+            reader.wrong(
+                "initials",
+                "Initials are up to eight plain letters or digits.",
+            );
             return None;
         }
         let taken = known.people.iter().any(|one| one.initials == initials);

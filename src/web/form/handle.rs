@@ -217,9 +217,7 @@ fn draw(app: &App, known: &Known, filling: Filling, status: StatusCode) -> Respo
         frame: Frame::new(known, app, &heading),
         intro: form.intro(known),
         path: form.path(),
-        entry_id: protocol
-            .entry_id
-            .unwrap_or_else(|| new_id(app.clock.now())),
+        entry_id: protocol.entry_id.unwrap_or_else(|| new_id(app.clock.now())),
         form_version: form.version(),
         subject: protocol.subject,
         card_code: protocol.card_code.clone().unwrap_or_default(),

@@ -114,7 +114,10 @@ impl<'a> Reader<'a> {
             Ok(read) if read.suffix.is_none() => Some(read.value),
             Ok(read) => {
                 let unit = read.suffix.unwrap_or_default();
-                self.wrong(name, format!("This field takes a number alone, without \"{unit}\"."));
+                self.wrong(
+                    name,
+                    format!("This field takes a number alone, without \"{unit}\"."),
+                );
                 None
             }
             Err(error) => {

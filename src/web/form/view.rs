@@ -187,9 +187,9 @@ impl Field {
 
     fn holds_something(&self) -> bool {
         match &self.control {
-            Control::One(choices) | Control::Several(choices) | Control::Pick(choices) => {
-                choices.iter().any(|one| one.chosen && !one.value.is_empty())
-            }
+            Control::One(choices) | Control::Several(choices) | Control::Pick(choices) => choices
+                .iter()
+                .any(|one| one.chosen && !one.value.is_empty()),
             _ => !self.value.trim().is_empty(),
         }
     }

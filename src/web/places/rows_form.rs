@@ -168,7 +168,10 @@ fn taken_over(reader: &mut Reader, known: &Known, from: NaiveDate) -> Option<Vec
         match found {
             Some(row) => rows.push(row),
             None => {
-                reader.wrong("taken_over", format!("There is no row {label} on that day."));
+                reader.wrong(
+                    "taken_over",
+                    format!("There is no row {label} on that day."),
+                );
                 return None;
             }
         }
@@ -210,4 +213,3 @@ fn ask_about_fewer(
 fn is_odd(row: &RowLayout) -> bool {
     row.panels.windows(2).any(|pair| pair[0] != pair[1])
 }
-

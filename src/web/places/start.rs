@@ -56,9 +56,8 @@ pub async fn post(
         return Ok(draw(&app, &known, &fields, &problems, status));
     };
     let now = app.clock.now();
-    let id = |name: &str| {
-        Uuid::parse_str(fields.first(name).trim()).unwrap_or_else(|_| new_id(now))
-    };
+    let id =
+        |name: &str| Uuid::parse_str(fields.first(name).trim()).unwrap_or_else(|_| new_id(now));
     let block_id = id("block_id");
     let typed = |names: &[(&str, &str)]| -> Fields {
         names

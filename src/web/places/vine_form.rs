@@ -93,10 +93,16 @@ impl Form for VineForm {
             .map_or("", |(_, label, _)| label);
         let mut read = ReadBack::titled(format!("{}: {}", event.at, what.to_lowercase()));
         let address = Address::Vine(event.at.clone());
-        read.line("Where", crate::science::places::read_back(&address, &known.all_rows()));
+        read.line(
+            "Where",
+            crate::science::places::read_back(&address, &known.all_rows()),
+        );
         read.line("Day", words::day_and_year(event.date));
         read.maybe("Variety", event.variety.as_deref());
-        read.maybe("Bearing from", event.bearing_from.map(|year| year.to_string()));
+        read.maybe(
+            "Bearing from",
+            event.bearing_from.map(|year| year.to_string()),
+        );
         read.place = Some(("/vines".to_owned(), "The vine census".to_owned()));
         read
     }

@@ -4,6 +4,7 @@
 mod assumptions_form;
 pub mod course;
 pub mod how;
+mod how_worked;
 mod instrument_form;
 pub mod instruments;
 pub mod list;
@@ -17,4 +18,4 @@ pub use assumptions_form::AssumptionsForm;
 pub use instrument_form::InstrumentForm;
 pub use sample_form::SampleForm;
 pub use sample_words::rests_on;
-pub use target_form::TargetForm;
+pub use target_form::{TargetForm, window_words as target_words};

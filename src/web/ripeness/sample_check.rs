@@ -55,7 +55,11 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
     let date = reader.needed_date("date", "Type the day on which the fruit was picked.");
     if let Some(doubt) = date.and_then(|date| doubt::of_date(date, known.today, None)) {
         let typed = reader.raw("date").to_owned();
-        reader.ask("date", doubt.to_string(), &[Reading::stands("date", &typed)]);
+        reader.ask(
+            "date",
+            doubt.to_string(),
+            &[Reading::stands("date", &typed)],
+        );
     }
     let context = Context {
         known,
@@ -75,7 +79,10 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
             None
         }
         (false, false) => {
-            reader.wrong("stops", "Bags and single vines are two samples. Save them one by one.");
+            reader.wrong(
+                "stops",
+                "Bags and single vines are two samples. Save them one by one.",
+            );
             None
         }
     };
@@ -106,10 +113,9 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
 
 fn instrument(reader: &mut Reader, known: &Known) -> Option<InstrumentUsed> {
     let typed = reader.text("instrument")?;
-    let found = known
-        .instruments
-        .iter()
-        .find(|one| one.id.to_string() == typed || one.instrument.name.eq_ignore_ascii_case(&typed));
+    let found = known.instruments.iter().find(|one| {
+        one.id.to_string() == typed || one.instrument.name.eq_ignore_ascii_case(&typed)
+    });
     if found.is_none() {
         reader.wrong("instrument", "There is no such instrument here.");
     }
@@ -133,7 +139,11 @@ fn rows(reader: &Reader) -> Vec<String> {
 fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
     let mut bags: Vec<Bag> = Vec::new();
     for shown in 1..=MOST_BAGS {
-        if !bag_fields(shown).iter().skip(1).any(|name| reader.fields().has(name)) {
+        if !bag_fields(shown)
+            .iter()
+            .skip(1)
+            .any(|name| reader.fields().has(name))
+        {
             continue;
         }
         if let Some(bag) = bag(reader, context, shown) {
@@ -217,9 +227,9 @@ fn ask_about_known_bag(
     let free = (1..=99u16).find(|number| {
         !of_day().any(|one| one.bag == *number) && !here.iter().any(|one| one.number == *number)
     });
-    let value = before
-        .brix
-        .map_or_else(String::new, |brix| format!(": {}", crate::web::words::number(brix, 1)));
+    let value = before.brix.map_or_else(String::new, |brix| {
+        format!(": {}", crate::web::words::number(brix, 1))
+    });
     let mut readings = vec![Reading {
         label: "Another look at the same bag".to_owned(),
         changes: vec![(field.clone(), bag.number.to_string())],
@@ -336,7 +346,11 @@ fn corrected(
     }
 }
 
-fn ph_and_ta(reader: &mut Reader, context: &Context, shown: u16) -> (Vec<f64>, Option<AcidReading>) {
+fn ph_and_ta(
+    reader: &mut Reader,
+    context: &Context,
+    shown: u16,
+) -> (Vec<f64>, Option<AcidReading>) {
     let first_ph = format!("ph_{shown}_1");
     let ta_name = format!("ta_{shown}");
     ask_about_swapped(reader, &first_ph, &ta_name);
@@ -375,14 +389,20 @@ fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) {
     let Some(doubt) = ph.zip(ta).and_then(|(ph, ta)| doubt::of_ph_and_ta(ph, ta)) else {
         return;
     };
-    let (ph, ta) = (reader.raw(ph_name).to_owned(), reader.raw(ta_name).to_owned());
+    let (ph, ta) = (
+        reader.raw(ph_name).to_owned(),
+        reader.raw(ta_name).to_owned(),
+    );
     reader.ask(
         ph_name,
         doubt.to_string(),
         &[
             Reading {
                 label: format!("Yes, pH {ta} and TA {ph}"),
-                changes: vec![(ph_name.to_owned(), ta.clone()), (ta_name.to_owned(), ph.clone())],
+                changes: vec![
+                    (ph_name.to_owned(), ta.clone()),
+                    (ta_name.to_owned(), ph.clone()),
+                ],
             },
             Reading {
                 label: "No, they stand as typed".to_owned(),
@@ -428,7 +448,10 @@ fn titration(reader: &mut Reader, shown: u16, end_point: Option<EndPoint>) -> Op
             None
         }
         Err(_) => {
-            reader.wrong(&names[0], "Juice, normality and base used must be above zero.");
+            reader.wrong(
+                &names[0],
+                "Juice, normality and base used must be above zero.",
+            );
             None
         }
     }

@@ -166,11 +166,18 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
         .hint(format!("Empty means {bag}."));
     let berries = Field::whole(draft, &name("berries"), format!("Bag {bag}: berries"))
         .hint("Empty means 100. Half as many berries count half a bag.");
-    let weight = Field::decimal(draft, &name("weight"), format!("Bag {bag}: weight of berries"))
-        .unit("g");
-    let temperature =
-        Field::decimal(draft, &name("temp"), format!("Bag {bag}: juice temperature"))
-            .unit(degrees);
+    let weight = Field::decimal(
+        draft,
+        &name("weight"),
+        format!("Bag {bag}: weight of berries"),
+    )
+    .unit("g");
+    let temperature = Field::decimal(
+        draft,
+        &name("temp"),
+        format!("Bag {bag}: juice temperature"),
+    )
+    .unit(degrees);
     let brix = (1..=3)
         .map(|reading| {
             Field::decimal(
@@ -198,8 +205,18 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
         ),
     ];
     let titration = vec![
-        Field::decimal(draft, &name("ta_juice"), format!("Bag {bag}: juice titrated")).unit("mL"),
-        Field::decimal(draft, &name("ta_base"), format!("Bag {bag}: base, normality")).unit("N"),
+        Field::decimal(
+            draft,
+            &name("ta_juice"),
+            format!("Bag {bag}: juice titrated"),
+        )
+        .unit("mL"),
+        Field::decimal(
+            draft,
+            &name("ta_base"),
+            format!("Bag {bag}: base, normality"),
+        )
+        .unit("N"),
         Field::decimal(draft, &name("ta_used"), format!("Bag {bag}: base used")).unit("mL"),
     ];
     vec![

@@ -26,7 +26,11 @@ pub fn rests_on(found: &DayValue, attribute: Attribute) -> String {
             }
         }
         RestsOn::Stops { count } => {
-            parts.push(words::counted(*count, "vine or cluster", "vines or clusters"));
+            parts.push(words::counted(
+                *count,
+                "vine or cluster",
+                "vines or clusters",
+            ));
         }
     }
     if let Some(about) = found.about {
@@ -92,14 +96,20 @@ pub fn read_back(sample: &Sample, known: &Known) -> ReadBack {
         sample.rain_since_mm.map(|mm| rain_words(mm, unit)),
     );
     if sample.frozen {
-        read.line("Frozen", "the juice had been frozen, which shifts pH and acid");
+        read.line(
+            "Frozen",
+            "the juice had been frozen, which shifts pH and acid",
+        );
     }
     if sample.two_crops {
         read.line("Two crops", "first and second crop hang together");
     }
     read.maybe("A new line begins", sample.new_series.as_deref());
     read.maybe("Note", sample.note.as_deref());
-    read.place = Some((format!("/blocks/{}", sample.block), format!("Block {called}")));
+    read.place = Some((
+        format!("/blocks/{}", sample.block),
+        format!("Block {called}"),
+    ));
     read
 }
 

@@ -54,7 +54,11 @@ impl Form for WeatherForm {
         let date = reader.needed_date("date", "Type the day.");
         if let Some(doubt) = date.and_then(|date| doubt::of_date(date, known.today, None)) {
             let typed = reader.raw("date").to_owned();
-            reader.ask("date", doubt.to_string(), &[Reading::stands("date", &typed)]);
+            reader.ask(
+                "date",
+                doubt.to_string(),
+                &[Reading::stands("date", &typed)],
+            );
         }
         let rain_mm = rain(reader, "rain", units);
         let mut degrees = |name| {
@@ -91,7 +95,10 @@ impl Form for WeatherForm {
             && !day.hard_frost
             && day.note.is_empty();
         if empty && reader.problems.is_empty() {
-            reader.wrong("rain", "Nothing was typed. Type the rain, a temperature or a note.");
+            reader.wrong(
+                "rain",
+                "Nothing was typed. Type the rain, a temperature or a note.",
+            );
             return None;
         }
         Some(day.into())

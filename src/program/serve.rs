@@ -1,0 +1,129 @@
+//! Starting to serve: opens the store, binds the address, prints it, stops cleanly.
+//! Not here: what is served (`web`).
+
+use std::net::SocketAddr;
+use std::process::ExitCode;
+
+use anyhow::Context;
+use axum::Router;
+use tokio::net::TcpListener;
+
+use super::folder::Folder;
+use super::options::At;
+use crate::clock::Clock;
+use crate::store::Store;
+use crate::web::{App, router};
+
+/// A server that is bound but not yet running, so that its address is known.
+pub struct Server {
+    listener: TcpListener,
+    address: SocketAddr,
+    router: Router,
+    store: Store,
+}
+
+impl Server {
+    /// Binds the address for a store that is open.
+    pub async fn bind(
+        store: Store,
+        clock: Clock,
+        demo: bool,
+        listen: SocketAddr,
+    ) -> anyhow::Result<Self> {
+        let listener = TcpListener::bind(listen).await.with_context(|| {
+            format!(
+                "{listen} can't be listened on; another program may hold the port. Try --listen {}:0",
+                listen.ip()
+            )
+        })?;
+        Ok(Self {
+            address: listener.local_addr()?,
+            router: router(App::new(store.clone(), clock, demo)),
+            listener,
+            store,
+        })
+    }
+
+    pub fn address(&self) -> SocketAddr {
+        self.address
+    }
+
+    /// The address as it is typed into a browser.
+    pub fn url(&self) -> String {
+        format!("http://{}/", self.address)
+    }
+
+    /// Serves until `stop` is done; answers in flight are finished, then the store is closed.
+    pub async fn run_until(
+        self,
+        stop: impl Future<Output = ()> + Send + 'static,
+    ) -> anyhow::Result<()> {
+        axum::serve(self.listener, self.router)
+            .with_graceful_shutdown(stop)
+            .await?;
+        self.store.close().await;
+        Ok(())
+    }
+}
+
+/// `endpost serve`
+pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
+    let clock = Clock::of_this_machine();
+    let folder = Folder::named(at.data.as_deref())?;
+    folder.make()?;
+    let store = open(&folder, &clock).await?;
+    let server = Server::bind(store, clock, false, at.listen).await?;
+    println!("Data     {}", folder.path().display());
+    println!("Open     {}", server.url());
+    announce(&server);
+    server.run_until(asked_to_stop()).await?;
+    println!("Stopped. Everything entered is in the data folder.");
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Opens the farm's database, saying what to do when it can't be.
+pub async fn open(folder: &Folder, clock: &Clock) -> anyhow::Result<Store> {
+    let path = folder.database();
+    Store::open(&path, clock.now()).await.with_context(|| {
+        format!(
+            "the database {} can't be opened; look whether the folder can be written to, or choose another with --data DIR",
+            path.display()
+        )
+    })
+}
+
+/// What is said beside the address.
+pub fn announce(server: &Server) {
+    if !server.address().ip().is_loopback() {
+        println!();
+        println!(
+            "  NOBODY IS CHECKED YET. Whoever is on this network can read and write everything."
+        );
+        println!("  Listen on 127.0.0.1 unless you trust every device on it.");
+        println!();
+    }
+    println!("Stop with Ctrl-C.");
+}
+
+/// Waits for Ctrl-C, or for the signal a service manager sends.
+pub async fn asked_to_stop() {
+    let interrupt = async {
+        // Without a handler the default, stopping at once, is still there.
+        let _ = tokio::signal::ctrl_c().await;
+    };
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        match signal(SignalKind::terminate()) {
+            Ok(mut terminate) => {
+                tokio::select! {
+                    () = interrupt => {}
+                    _ = terminate.recv() => {}
+                }
+            }
+            Err(_) => interrupt.await,
+        }
+    }
+    #[cfg(not(unix))]
+    interrupt.await;
+}

@@ -1,0 +1,281 @@
+//! The page of one block: state, reasons, course, samples, targets, sprays.
+//! Not here: the words (`sentences`).
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+use chrono::{Datelike, NaiveDate};
+use uuid::Uuid;
+
+use super::sentences::{advice, from_words, missing_words, opens, sentences, state_and_hold};
+use super::vineyard::{BlockToday, Vineyard};
+use crate::science::ripeness::Attribute;
+use crate::science::ripeness::day::{SampleDay, change_per_week, running_series};
+use crate::science::ripeness::density::{oechsle, specific_gravity};
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::ripeness::course::Course;
+use crate::web::ripeness::{rests_on, target_words};
+use crate::web::{App, page, words};
+
+#[derive(Template)]
+#[template(path = "harvest/block.html")]
+struct BlockPage {
+    frame: Frame,
+    id: Uuid,
+    called: String,
+    ground: String,
+    state: String,
+    entry: String,
+    picking: String,
+    said: Vec<String>,
+    advice: Option<String>,
+    missing: Vec<String>,
+    values: Vec<ValueShown>,
+    samples: Vec<SampleShown>,
+    targets: Vec<(Uuid, String)>,
+    record: Vec<(Uuid, String)>,
+    earlier: Vec<Earlier>,
+    estimate: Option<String>,
+    sources: Vec<&'static str>,
+}
+
+struct ValueShown {
+    name: &'static str,
+    window: String,
+    opens: String,
+    course: Option<Course>,
+    change: Option<String>,
+    from_seasons: Option<String>,
+}
+
+struct SampleShown {
+    date: String,
+    values: String,
+    remarks: String,
+}
+
+/// The same calendar day of earlier seasons.
+struct Earlier {
+    year: i32,
+    date: String,
+    brix: String,
+}
+
+pub async fn get(State(app): State<App>, Path(id): Path<String>) -> Result<Response, PageError> {
+    let missing = || PageError::missing("block with this address");
+    let id = Uuid::parse_str(&id).map_err(|_| missing())?;
+    let (known, vineyard) = Vineyard::now(&app).await?;
+    let one = vineyard.block(id).ok_or_else(missing)?;
+    let mut read = app.store.read().await?;
+    let targets = read.targets_of(id).await?;
+    let record = read.samples_of(id, known.today).await?;
+    let judged = one.readiness(&known, &vineyard);
+    let series = one.series(known.today);
+    Ok(page(&BlockPage {
+        frame: Frame::new(&known, &app, &one.block.called()).at("/blocks"),
+        id,
+        called: one.block.called(),
+        ground: ground(one),
+        state: state_and_hold(&judged, &known),
+        entry: from_words(&judged.hold.entry, one.last_spray, &known),
+        picking: from_words(&judged.hold.picking, one.last_spray, &known),
+        said: sentences(one, &judged, &known),
+        advice: advice(one, &judged, &known),
+        missing: judged
+            .missing
+            .iter()
+            .map(|one| missing_words(*one))
+            .collect(),
+        values: Attribute::ALL
+            .iter()
+            .filter_map(|attribute| value(one, series, *attribute))
+            .collect(),
+        samples: series.iter().rev().map(|day| sample(day, one)).collect(),
+        targets: targets
+            .into_iter()
+            .map(|(id, target)| {
+                let windows: Vec<String> = Attribute::ALL
+                    .iter()
+                    .filter_map(|attribute| {
+                        let words = target_words(target.window(*attribute), *attribute)?;
+                        Some(format!("{} {words}", attribute.name()))
+                    })
+                    .collect();
+                let from = words::day_and_year(target.from);
+                (id, format!("from {from}: {}", windows.join(", ")))
+            })
+            .collect(),
+        record: record
+            .into_iter()
+            .map(|listed| {
+                let sample = &listed.sample;
+                let time = sample
+                    .time
+                    .map_or_else(String::new, |time| format!(" {}", words::clock(time)));
+                (
+                    listed.id,
+                    format!("{}{time}", words::day_and_year(sample.date)),
+                )
+            })
+            .collect(),
+        earlier: earlier(&one.days, &known),
+        estimate: estimate(series, &known),
+        sources: judged
+            .sources
+            .iter()
+            .map(|work| crate::science::sources::source(*work).text)
+            .collect(),
+    }))
+}
+
+fn ground(one: &BlockToday) -> String {
+    if one.rows.is_empty() {
+        return "Rows not written down yet.".to_owned();
+    }
+    format!(
+        "{}, {} bearing vines of {} positions.",
+        words::counted(one.rows.len(), "row", "rows"),
+        one.count.bearing,
+        one.count.positions
+    )
+}
+
+fn value(one: &BlockToday, series: &[SampleDay], attribute: Attribute) -> Option<ValueShown> {
+    let outlook = one.outlook(attribute);
+    if outlook.last.is_none() && !outlook.has_target() {
+        return None;
+    }
+    let opens = opens(outlook, one.season_end);
+    let parts: Vec<String> = [Some(opens.about), opens.span, opens.never]
+        .into_iter()
+        .flatten()
+        .collect();
+    let change = change_per_week(series, attribute);
+    Some(ValueShown {
+        name: attribute.name(),
+        window: target_words(outlook.window, attribute)
+            .unwrap_or_else(|| "no target set".to_owned()),
+        opens: parts.join("; "),
+        course: Course::of(
+            outlook,
+            series,
+            one.season_end,
+            320.0,
+            attribute.name().replace('°', ""),
+        ),
+        change: change.map(|change| {
+            let shown = words::change(change, attribute.decimals());
+            format!(
+                "{shown} {} a week between the last two samples",
+                attribute.unit()
+            )
+        }),
+        from_seasons: (outlook.earlier_seasons > 0).then(|| {
+            let seasons =
+                words::counted(outlook.earlier_seasons, "earlier season", "earlier seasons");
+            format!("The forecast starts from {seasons} of this block.")
+        }),
+    })
+}
+
+fn sample(day: &SampleDay, one: &BlockToday) -> SampleShown {
+    let values: Vec<String> = Attribute::ALL
+        .iter()
+        .filter_map(|attribute| {
+            let found = day.value(*attribute)?;
+            let value = words::number(found.value, attribute.decimals());
+            Some(format!(
+                "{} {value} ({})",
+                attribute.name(),
+                rests_on(found, *attribute)
+            ))
+        })
+        .collect();
+    let mut remarks = Vec::new();
+    let percent = |what: &str, value: f64| format!("{what} {} %", words::plain(value));
+    remarks.extend(day.rot_percent.map(|rot| percent("rot", rot)));
+    remarks.extend(day.animal_percent.map(|taken| percent("animals", taken)));
+    remarks.extend(day.taste.iter().cloned());
+    remarks.extend(day.seeds.iter().map(|seeds| format!("seeds {seeds}")));
+    remarks.extend(day.skins.iter().map(|skins| format!("skins {skins}")));
+    remarks.extend(
+        day.sugar_per_berry_g()
+            .map(|grams| format!("about {} g sugar a berry", words::number(grams, 2))),
+    );
+    if day.frozen {
+        remarks.push("juice had been frozen".to_owned());
+    }
+    if day.two_crops {
+        remarks.push("two crops".to_owned());
+    }
+    if let Some(why) = &day.new_series {
+        remarks.push(format!("a new line begins: {why}"));
+    }
+    for changed in &one.rows_changed {
+        if *changed == day.date {
+            remarks.push("other rows from this day".to_owned());
+        }
+    }
+    SampleShown {
+        date: words::day(day.date),
+        values: values.join("; "),
+        remarks: remarks.join(" · "),
+    }
+}
+
+/// What the block read nearest to this day in earlier seasons.
+fn earlier(days: &[SampleDay], known: &Known) -> Vec<Earlier> {
+    let this_year = known.today.year();
+    let mut years: Vec<i32> = days
+        .iter()
+        .map(|day| day.date.year())
+        .filter(|year| *year < this_year)
+        .collect();
+    years.dedup();
+    years
+        .into_iter()
+        .rev()
+        .take(3)
+        .filter_map(|year| {
+            let same_day = known.today.with_year(year)?;
+            let season = running_series(days, last_day_of(year));
+            let nearest = season
+                .iter()
+                .filter(|day| day.brix.is_some())
+                .min_by_key(|day| (day.date - same_day).num_days().abs())?;
+            let brix = nearest.brix.as_ref()?;
+            Some(Earlier {
+                year,
+                date: words::short_day(nearest.date),
+                brix: words::number(brix.value, 1),
+            })
+        })
+        .collect()
+}
+
+fn last_day_of(year: i32) -> NaiveDate {
+    NaiveDate::from_ymd_opt(year, 12, 31).unwrap_or(NaiveDate::MAX)
+}
+
+/// Gravity and potential alcohol of the last sample: estimates, with the rule named.
+fn estimate(series: &[SampleDay], known: &Known) -> Option<String> {
+    let day = series.iter().rev().find(|day| day.brix.is_some())?;
+    let brix = day.brix.as_ref()?.value;
+    let gravity = specific_gravity(brix)?;
+    let rule = known.assumptions.alcohol_rule;
+    let alcohol = match rule.percent(brix) {
+        Some(percent) => format!(
+            "potential alcohol about {} % vol by the rule {rule}",
+            words::number(percent, 1)
+        ),
+        None => format!("the rule {rule} does not hold at this sugar"),
+    };
+    Some(format!(
+        "{} °Brix is a specific gravity of about {} ({} °Oechsle); {alcohol}. Estimates, not results.",
+        words::number(brix, 1),
+        words::number(gravity, 3),
+        words::number(oechsle(gravity), 0)
+    ))
+}

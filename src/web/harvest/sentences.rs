@@ -1,0 +1,436 @@
+//! The words for a block: state with its hold, the plain sentence, what is missing, what to do.
+//! Rules: a state word never stands without its hold; a date never without its span; nothing is
+//! ever called clear. Not here: where they are drawn.
+
+use chrono::{Days, NaiveDate};
+
+use super::vineyard::BlockToday;
+use crate::science::harvest::{Decide, Flag, Missing, Outlook, Readiness, State};
+use crate::science::ripeness::Attribute;
+use crate::science::ripeness::day::RestsOn;
+use crate::science::ripeness::forecast::{ForecastError, Headline};
+use crate::science::ripeness::plan::more_bags;
+use crate::science::sprays::Until;
+use crate::web::known::Known;
+use crate::web::ripeness::rests_on;
+use crate::web::weather::rain_words;
+use crate::web::words;
+
+/// A block that is close is sampled twice a week, any other once.
+const CLOSE_DAYS: f64 = 14.0;
+
+pub fn state_word(state: State) -> &'static str {
+    match state {
+        State::NotSampled => "Not sampled",
+        State::Hanging => "Hanging",
+        State::Nearing => "Nearing",
+        State::Ready => "Ready",
+        State::Past => "Past",
+    }
+}
+
+/// "Ready, but HELD until Sat 11 Sept 18:30": the state word with whatever holds picking.
+pub fn state_and_hold(judged: &Readiness, known: &Known) -> String {
+    let word = state_word(judged.state);
+    match (hold_words(judged, known), judged.state) {
+        (None, _) => word.to_owned(),
+        (Some(held), State::Ready | State::Past) => format!("{word}, but {held}"),
+        (Some(held), _) => format!("{word}, {held}"),
+    }
+}
+
+/// "HELD until Sat 11 Sept 18:30"; none when nothing written down holds picking.
+pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
+    if let Some(until) = judged.held() {
+        return Some(format!("HELD {}", until_words(until, known)));
+    }
+    judged
+        .flags
+        .contains(&Flag::SprayToMend)
+        .then(|| "HELD: a spray waits to be mended".to_owned())
+}
+
+/// "until Sat 11 Sept 18:30", or what has to be typed first.
+pub fn until_words(until: &Until, known: &Known) -> String {
+    match until {
+        Until::Closed { until } => format!(
+            "until {}",
+            words::moment(&until.with_timezone(&known.zone), known.today)
+        ),
+        Until::ClosedUntilTyped { blanks } => {
+            let texts: Vec<String> = blanks
+                .iter()
+                .map(|blank| blank.to_string().replacen("closed ", "", 1))
+                .collect();
+            texts.join("; ")
+        }
+        Until::Open { .. } | Until::NothingWritten => String::new(),
+    }
+}
+
+/// Entry or picking for a sheet: a moment, or that nothing is written down. Never "clear".
+pub fn from_words(until: &Until, last_spray: Option<NaiveDate>, known: &Known) -> String {
+    match until {
+        Until::Closed { until } => words::moment(&until.with_timezone(&known.zone), known.today),
+        Until::ClosedUntilTyped { .. } => format!("closed {}", until_words(until, known)),
+        Until::Open { .. } | Until::NothingWritten => nothing_written(last_spray, known),
+    }
+}
+
+/// "no hold written down; last spray written 12 Aug; ask"
+pub fn nothing_written(last_spray: Option<NaiveDate>, known: &Known) -> String {
+    match last_spray {
+        Some(date) => format!(
+            "no hold written down; last spray written {}; ask",
+            day_of_this_year(date, known.today)
+        ),
+        None => "no spray written down; ask".to_owned(),
+    }
+}
+
+fn day_of_this_year(date: NaiveDate, today: NaiveDate) -> String {
+    use chrono::Datelike;
+    if date.year() == today.year() {
+        words::short_day(date)
+    } else {
+        format!("{} {}", words::short_day(date), date.year())
+    }
+}
+
+/// "21.8 °Brix on 3 Sept (two bags, about ±1.0)"
+pub fn value_words(outlook: &Outlook) -> Option<String> {
+    let (date, found) = outlook.last.as_ref()?;
+    let attribute = outlook.attribute;
+    let value = words::number(found.value, attribute.decimals());
+    let value = match attribute {
+        Attribute::Brix => format!("{value} °Brix"),
+        Attribute::Ph => format!("pH {value}"),
+        Attribute::Ta => format!("TA {value} g/L"),
+    };
+    Some(format!(
+        "{value} on {} ({})",
+        words::short_day(*date),
+        rests_on(found, attribute)
+    ))
+}
+
+/// "rising about 1¼ a week"
+pub fn pace_words(outlook: &Outlook) -> Option<String> {
+    let pace = outlook.week_ahead()?;
+    let amount = match outlook.attribute {
+        Attribute::Ph => words::number(pace.abs(), 2),
+        _ => quarters(pace.abs()),
+    };
+    Some(match (pace > 0.0, amount.as_str()) {
+        (_, "0" | "0.00") => "hardly moving".to_owned(),
+        (true, _) => format!("rising about {amount} a week"),
+        (false, _) => format!("falling about {amount} a week"),
+    })
+}
+
+fn quarters(value: f64) -> String {
+    let quarters = (value * 4.0).round() as u32;
+    let part = ["", "¼", "½", "¾"][(quarters % 4) as usize];
+    match quarters / 4 {
+        0 if part.is_empty() => "0".to_owned(),
+        0 => part.to_owned(),
+        whole => format!("{whole}{part}"),
+    }
+}
+
+/// When the window opens, with its span and the chance that it doesn't; in parts for a sheet.
+pub struct Opens {
+    pub about: String,
+    pub span: Option<String>,
+    pub never: Option<String>,
+    pub rough: bool,
+    /// A date, to be struck through when rain puts it in doubt.
+    pub is_date: bool,
+}
+
+impl Opens {
+    fn plain(about: impl Into<String>) -> Self {
+        Self {
+            about: about.into(),
+            span: None,
+            never: None,
+            rough: false,
+            is_date: false,
+        }
+    }
+}
+
+/// When the value comes inside its window.
+pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
+    let end = words::short_day(season_end);
+    if outlook.last.is_none() {
+        return Opens::plain(format!("{} not measured", outlook.attribute.name()));
+    }
+    if outlook.beyond_far_edge() {
+        return Opens::plain("past its window");
+    }
+    if outlook.inside() {
+        return Opens::plain(match closes(outlook) {
+            Some(day) => format!("open; likely to leave it about {}", words::short_day(day)),
+            None => "open".to_owned(),
+        });
+    }
+    let forecast = match &outlook.forecast {
+        Ok(forecast) => forecast,
+        Err(ForecastError::NeedsSecondReading) => return Opens::plain("needs a second reading"),
+        Err(ForecastError::SeasonOver { .. }) => {
+            return Opens::plain(format!("the season ended {end}"));
+        }
+        Err(error) => return Opens::plain(error.to_string()),
+    };
+    let never = |not_reached: f64| {
+        Some(format!(
+            "{} ({}) not reached by {end}",
+            words::percent(not_reached),
+            words::one_in(not_reached)
+        ))
+    };
+    match forecast.headline() {
+        Headline::NoTarget => Opens::plain("no edge to reach is set"),
+        Headline::Past => Opens::plain("likely past its window by now"),
+        Headline::Unlikely { .. } => Opens::plain(format!("unlikely to reach it by {end}")),
+        Headline::Weeks { about, not_reached } => Opens {
+            never: never(not_reached),
+            rough: forecast.is_rough(),
+            ..Opens::plain(format!(
+                "in about {}",
+                words::counted(about as usize, "week", "weeks")
+            ))
+        },
+        Headline::Dates {
+            about,
+            from,
+            to,
+            not_reached,
+        } => Opens {
+            span: Some(format!(
+                "could be {}, could be {}",
+                words::day_near(from, about),
+                words::day_near(to, about)
+            )),
+            never: never(not_reached),
+            rough: forecast.is_rough(),
+            is_date: true,
+            ..Opens::plain(format!("about {}", words::day(about)))
+        },
+    }
+}
+
+/// The day on which a value inside its window is likelier than not to have left it.
+fn closes(outlook: &Outlook) -> Option<NaiveDate> {
+    let forecast = outlook.forecast.as_ref().ok()?;
+    let days = forecast.leaving.as_ref()?.leaves_days?;
+    forecast.date_after(days)
+}
+
+/// The plain sentences about a block: what was read, where it goes, what stands in the way.
+pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
+    let mut said = Vec::new();
+    let lead = judged
+        .slowest
+        .map(|attribute| one.outlook(attribute))
+        .unwrap_or(&one.outlooks[0]);
+    let brix = &one.outlooks[0];
+    match value_words(brix) {
+        Some(value) => {
+            let pace = pace_words(brix).map_or_else(String::new, |pace| format!(", {pace}"));
+            said.push(format!("{value}{pace}."));
+        }
+        None if judged.state == State::NotSampled => {
+            said.push("No sample this season.".to_owned());
+        }
+        None => said.push("°Brix not measured.".to_owned()),
+    }
+    if lead.has_target() && lead.last.is_some() {
+        said.push(reach_sentence(lead, one.season_end, judged, known));
+    }
+    said.extend(still_outside(one, lead));
+    said.extend(notes(one, judged, known));
+    said
+}
+
+fn reach_sentence(
+    lead: &Outlook,
+    season_end: NaiveDate,
+    judged: &Readiness,
+    known: &Known,
+) -> String {
+    let attribute = lead.attribute;
+    let edge = lead
+        .window
+        .first_edge(attribute)
+        .map_or_else(String::new, |edge| {
+            words::number(edge, attribute.decimals())
+        });
+    let what = match attribute {
+        Attribute::Brix => format!("Reaches {edge} °Brix"),
+        Attribute::Ph => format!("Reaches pH {edge}"),
+        Attribute::Ta => format!("TA is down to {edge} g/L"),
+    };
+    let opens = opens(lead, season_end);
+    let rough = if opens.rough {
+        " Rough guess from two samples."
+    } else {
+        ""
+    };
+    if lead.inside() {
+        let leaves = opens.about.strip_prefix("open").unwrap_or("");
+        return format!("In its window{leaves}.");
+    }
+    let mut text = match opens.never {
+        Some(_) => format!("{what} {}", opens.about),
+        None => capital(&opens.about),
+    };
+    for part in [&opens.span, &opens.never].into_iter().flatten() {
+        text.push_str("; ");
+        text.push_str(part);
+    }
+    text.push('.');
+    text.push_str(rough);
+    if opens.is_date && judged.date_in_doubt() {
+        let rain = rain_words(judged.rain_mm, known.units().rain());
+        text.push_str(&format!(
+            " But {rain} of rain since: sample again in 2 to 3 days."
+        ));
+    }
+    text
+}
+
+/// Other values with a target that are outside, or were never measured.
+fn still_outside(one: &BlockToday, lead: &Outlook) -> Vec<String> {
+    one.outlooks
+        .iter()
+        .filter(|other| other.has_target() && other.attribute != lead.attribute)
+        .filter_map(|other| {
+            let name = other.attribute.name();
+            let Some((_, found)) = &other.last else {
+                return Some(format!("{name} not measured."));
+            };
+            if other.inside() {
+                return None;
+            }
+            let decimals = other.attribute.decimals();
+            let value = words::number(found.value, decimals);
+            let (side, edge) = match (other.window.low, other.window.high) {
+                (Some(low), _) if found.value < low => ("below", low),
+                (_, Some(high)) => ("above", high),
+                _ => return None,
+            };
+            Some(format!(
+                "{name} {value} is still {side} your {}.",
+                words::number(edge, decimals)
+            ))
+        })
+        .collect()
+}
+
+fn notes(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
+    let mut said = Vec::new();
+    for flag in &judged.flags {
+        match flag {
+            Flag::Decide(Decide::Rot { percent, limit }) => said.push(format!(
+                "Decide: rot {} % has reached your limit of {} %.",
+                words::plain(*percent),
+                words::plain(*limit)
+            )),
+            Flag::Decide(Decide::HardFrost { on }) => said.push(format!(
+                "Decide: hard frost written down for {}.",
+                words::day(*on)
+            )),
+            Flag::Stale { days } => said.push(format!("Last sampled {days} days ago.")),
+            Flag::SprayToMend => said.push(
+                "A spray was kept as typed and waits to be mended: treat the block as closed."
+                    .to_owned(),
+            ),
+            Flag::Held(_) | Flag::EntryClosed(_) | Flag::Rain { .. } => {}
+        }
+    }
+    for outlook in &one.outlooks {
+        if let Ok(forecast) = &outlook.forecast {
+            let readings =
+                crate::science::ripeness::day::readings(one.series(known.today), outlook.attribute);
+            for place in forecast.doubtful_readings() {
+                if let Some(reading) = readings.get(place) {
+                    said.push(format!(
+                        "The {} of {} looks off; it counts for little.",
+                        outlook.attribute.name(),
+                        words::short_day(reading.date)
+                    ));
+                }
+            }
+        }
+    }
+    if one.series(known.today).iter().any(|day| day.two_crops) {
+        said.push("Two crops hang: the mean is of two different fruits.".to_owned());
+    }
+    if one.series(known.today).iter().any(|day| day.frozen) {
+        said.push("One juice had been frozen: its pH and acid are shifted.".to_owned());
+    }
+    if let Some(changed) = one.rows_changed.last() {
+        said.push(format!(
+            "Other rows since {}.",
+            words::day_and_year(*changed)
+        ));
+    }
+    said
+}
+
+/// What to do next: sample again by a day, or before picking, and what more bags would bring.
+pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
+    let series = one.series(known.today);
+    let Some(last) = series.last() else {
+        return Some("Take a first sample.".to_owned());
+    };
+    let close = judged
+        .slowest
+        .and_then(|attribute| one.outlook(attribute).early_days())
+        .is_some_and(|days| days <= CLOSE_DAYS);
+    let within = Days::new(if close { 4 } else { 7 });
+    let due = last.date.checked_add_days(within)?;
+    let when = match judged.state {
+        State::Ready => return bags_advice(one).map(|bags| format!("{}.", capital(&bags))),
+        State::Past => return Some("Past its window: taste, look and decide.".to_owned()),
+        _ if due <= known.today => "Sample again today".to_owned(),
+        _ => format!("Sample again by {}", words::day(due)),
+    };
+    Some(match bags_advice(one) {
+        Some(bags) => format!("{when}: {bags}."),
+        None => format!("{when}."),
+    })
+}
+
+fn bags_advice(one: &BlockToday) -> Option<String> {
+    let (_, found) = one.outlooks[0].last.as_ref()?;
+    let RestsOn::Bags { worth, .. } = found.rests_on else {
+        return None;
+    };
+    if worth >= 4.0 {
+        return None;
+    }
+    more_bags(worth, 2).map(|more| more.to_string())
+}
+
+/// What is missing, in words.
+pub fn missing_words(missing: Missing) -> String {
+    match missing {
+        Missing::Target => "no target set".to_owned(),
+        Missing::NotMeasured(attribute) => format!("{} not measured", attribute.name()),
+        Missing::SecondReading(attribute) => {
+            format!("{} needs a second reading", attribute.name())
+        }
+        Missing::SprayRecord => "no spray written down".to_owned(),
+    }
+}
+
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}

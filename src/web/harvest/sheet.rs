@@ -1,0 +1,221 @@
+//! The harvest-readiness sheet for the shed wall: two lines a block, course charts behind.
+//! What no room can fill yet prints as dots to write on.
+//! Not here: the words (`sentences`), the paper (`static/print.css`).
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use chrono::NaiveDate;
+
+use super::sentences::{Opens, advice, from_words, hold_words, opens, sentences, state_word};
+use super::vineyard::{BlockToday, Vineyard};
+use crate::science::harvest::{Flag, Readiness};
+use crate::science::ripeness::Attribute;
+use crate::science::ripeness::day::{RestsOn, SampleDay, change_per_week};
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::ripeness::course::Course;
+use crate::web::ripeness::target_words;
+use crate::web::weather::rain_words;
+use crate::web::{App, page, see_other, words};
+
+#[derive(Template)]
+#[template(path = "harvest/readiness_sheet.html")]
+struct Sheet {
+    frame: Frame,
+    farm: String,
+    date: String,
+    printed: String,
+    data_up_to: String,
+    rule: String,
+    lines: Vec<Line>,
+    courses: Vec<(String, String, Course)>,
+}
+
+/// The two lines of one block.
+struct Line {
+    called: String,
+    bearing: Option<u32>,
+    state: &'static str,
+    held: Option<String>,
+    flags: Vec<String>,
+    sampled: Option<Sampled>,
+    cells: [Cell; 3],
+    opens: Opens,
+    in_doubt: bool,
+    slowest: Option<&'static str>,
+    entry: String,
+    picking: String,
+    change: Option<String>,
+    rain: Option<String>,
+    rot: Option<String>,
+    animals: Option<String>,
+    taste: Option<String>,
+    sentence: String,
+}
+
+struct Sampled {
+    day: String,
+    age: String,
+    bags: String,
+}
+
+/// A value with its ± and the keeper's window.
+struct Cell {
+    value: Option<String>,
+    about: Option<String>,
+    window: Option<String>,
+    measured_on: Option<String>,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+    let (known, vineyard) = Vineyard::now(&app).await?;
+    let Some(farm) = &known.farm else {
+        return Ok(see_other("/start"));
+    };
+    let mut frame = Frame::new(&known, &app, "Harvest readiness").at("/sheets");
+    frame = frame.across();
+    Ok(page(&Sheet {
+        farm: farm.name.clone(),
+        date: words::day_and_year(known.today),
+        printed: words::moment(&known.now, known.today),
+        data_up_to: known.data_up_to.map_or_else(
+            || "no entry yet".to_owned(),
+            |at| words::moment(&at.with_timezone(&known.zone), known.today),
+        ),
+        rule: format!("rules {}", crate::store::ledger::RULE_VERSION),
+        lines: vineyard
+            .blocks
+            .iter()
+            .map(|one| line(one, &known, &vineyard))
+            .collect(),
+        courses: courses(&vineyard, known.today),
+        frame,
+    }))
+}
+
+fn courses(vineyard: &Vineyard, today: NaiveDate) -> Vec<(String, String, Course)> {
+    vineyard
+        .blocks
+        .iter()
+        .enumerate()
+        .filter_map(|(place, one)| {
+            let outlook = &one.outlooks[0];
+            let id = format!("p{place}");
+            let course = Course::of(outlook, one.series(today), one.season_end, 560.0, id)?;
+            let opens = opens(outlook, one.season_end);
+            let parts: Vec<String> = [Some(opens.about), opens.span, opens.never]
+                .into_iter()
+                .flatten()
+                .collect();
+            let window = target_words(outlook.window, Attribute::Brix)
+                .map_or_else(String::new, |window| format!("window {window}: "));
+            Some((
+                one.block.called(),
+                format!("°Brix, {window}{}", parts.join("; ")),
+                course,
+            ))
+        })
+        .collect()
+}
+
+fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
+    let judged = one.readiness(known, vineyard);
+    let series = one.series(known.today);
+    let last = series.last();
+    let lead = judged
+        .slowest
+        .map_or(&one.outlooks[0], |attribute| one.outlook(attribute));
+    let percent = |value: f64| format!("{} %", words::plain(value));
+    let cell = |attribute| cell(one, attribute, last.map(|day| day.date));
+    Line {
+        called: one.block.called(),
+        bearing: (one.count.positions > 0).then_some(one.count.bearing),
+        state: state_word(judged.state),
+        held: hold_words(&judged, known),
+        flags: flags(&judged),
+        sampled: last.map(|day| sampled(day, known)),
+        cells: Attribute::ALL.map(cell),
+        opens: opens(lead, one.season_end),
+        in_doubt: judged.date_in_doubt(),
+        slowest: judged.slowest.map(Attribute::name),
+        entry: from_words(&judged.hold.entry, one.last_spray, known),
+        picking: from_words(&judged.hold.picking, one.last_spray, known),
+        change: change(series),
+        rain: last.map(|_| rain_words(judged.rain_mm, known.units().rain())),
+        rot: last.and_then(|day| day.rot_percent).map(percent),
+        animals: last.and_then(|day| day.animal_percent).map(percent),
+        taste: last.and_then(taste),
+        sentence: sentence(one, &judged, known),
+    }
+}
+
+/// What is to be said once more in words: the sentences after the figures, and what to do.
+fn sentence(one: &BlockToday, judged: &Readiness, known: &Known) -> String {
+    let mut said: Vec<String> = sentences(one, judged, known).into_iter().skip(2).collect();
+    said.extend(advice(one, judged, known));
+    said.join(" ")
+}
+
+fn flags(judged: &Readiness) -> Vec<String> {
+    judged
+        .flags
+        .iter()
+        .filter_map(|flag| match flag {
+            Flag::Stale { days } => Some(format!("stale: {days} days")),
+            Flag::Rain { .. } => Some("rain since".to_owned()),
+            Flag::Decide(_) => Some("decide".to_owned()),
+            Flag::Held(_) | Flag::EntryClosed(_) | Flag::SprayToMend => None,
+        })
+        .collect()
+}
+
+fn sampled(day: &SampleDay, known: &Known) -> Sampled {
+    let age = (known.today - day.date).num_days();
+    let bags = day.brix.as_ref().map(|found| match &found.rests_on {
+        RestsOn::Bags { count, .. } => words::counted(*count, "bag", "bags"),
+        RestsOn::Stops { count } => words::counted(*count, "stop", "stops"),
+    });
+    Sampled {
+        day: words::day(day.date),
+        age: words::ago(age),
+        bags: bags.unwrap_or_default(),
+    }
+}
+
+fn cell(one: &BlockToday, attribute: Attribute, last_day: Option<NaiveDate>) -> Cell {
+    let outlook = one.outlook(attribute);
+    let decimals = attribute.decimals();
+    let last = outlook.last.as_ref();
+    Cell {
+        value: last.map(|(_, found)| words::number(found.value, decimals)),
+        about: last
+            .and_then(|(_, found)| found.about)
+            .map(|about| format!("±{}", words::number(about, decimals))),
+        window: target_words(outlook.window, attribute),
+        measured_on: last
+            .map(|(date, _)| *date)
+            .filter(|date| Some(*date) != last_day)
+            .map(words::short_day),
+    }
+}
+
+fn change(series: &[SampleDay]) -> Option<String> {
+    let parts: Vec<String> = [Attribute::Brix, Attribute::Ta]
+        .iter()
+        .filter_map(|attribute| {
+            let change = change_per_week(series, *attribute)?;
+            let shown = words::change(change, attribute.decimals());
+            Some(format!("{shown} {}", attribute.unit()))
+        })
+        .collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+fn taste(day: &SampleDay) -> Option<String> {
+    let mut parts = day.taste.clone();
+    parts.extend(day.seeds.iter().map(|seeds| format!("seeds {seeds}")));
+    parts.extend(day.skins.iter().map(|skins| format!("skins {skins}")));
+    (!parts.is_empty()).then(|| parts.join(", "))
+}

@@ -1,0 +1,84 @@
+//! Today: each block in one look, what holds it, and what to do next.
+//! Not here: the words (`sentences`), the whole of a block (`block`).
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use uuid::Uuid;
+
+use super::sentences::{advice, hold_words, nothing_written, sentences, state_and_hold};
+use super::vineyard::Vineyard;
+use crate::science::sprays::Until;
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::ripeness::rail::Rail;
+use crate::web::{App, page, see_other};
+
+#[derive(Template)]
+#[template(path = "harvest/today.html")]
+struct TodayPage {
+    frame: Frame,
+    blocks: Vec<Card>,
+}
+
+/// What Today says of one block.
+pub struct Card {
+    pub id: Uuid,
+    pub called: String,
+    pub state: String,
+    pub rail: Option<Rail>,
+    pub lead: String,
+    pub more: Vec<String>,
+    pub hold: String,
+    pub advice: Option<String>,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+    let (known, vineyard) = Vineyard::now(&app).await?;
+    if known.farm.is_none() {
+        return Ok(see_other("/start"));
+    }
+    Ok(page(&TodayPage {
+        frame: Frame::new(&known, &app, "Today").at("/"),
+        blocks: cards(&known, &vineyard),
+    }))
+}
+
+fn cards(known: &Known, vineyard: &Vineyard) -> Vec<Card> {
+    vineyard
+        .blocks
+        .iter()
+        .enumerate()
+        .map(|(place, one)| {
+            let judged = one.readiness(known, vineyard);
+            let mut said = sentences(one, &judged, known).into_iter();
+            let entry = match &judged.hold.entry {
+                until @ (Until::Closed { .. } | Until::ClosedUntilTyped { .. }) => {
+                    format!(
+                        "Entry closed {}. ",
+                        super::sentences::until_words(until, known)
+                    )
+                }
+                _ => String::new(),
+            };
+            let hold = match hold_words(&judged, known) {
+                Some(held) => format!("{entry}Picking {held}."),
+                None => super::sentences::capital(&format!(
+                    "{}.",
+                    nothing_written(one.last_spray, known)
+                )),
+            };
+            Card {
+                id: one.id,
+                called: one.block.called(),
+                state: state_and_hold(&judged, known),
+                rail: Rail::of(&one.outlooks[0], place.to_string()),
+                lead: said.next().unwrap_or_default(),
+                more: said.collect(),
+                hold,
+                advice: advice(one, &judged, known),
+            }
+        })
+        .collect()
+}
