@@ -9,7 +9,7 @@ mod acid;
 mod answer;
 mod earlier_seasons;
 mod fields;
-mod hold;
+pub mod hold;
 mod juice;
 mod plan_error;
 mod refractometer;

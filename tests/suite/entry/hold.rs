@@ -8,6 +8,18 @@ use endpost::science::sprays::{
 };
 use proptest::prelude::*;
 
+/// A block's id, made from its letter.
+fn block(letter: char) -> uuid::Uuid {
+    uuid::Uuid::from_u128(u128::from(letter))
+}
+
+fn row(label: &str) -> endpost::science::places::RowLayout {
+    endpost::science::places::RowLayout {
+        label: label.to_owned(),
+        panels: vec![4; 9],
+    }
+}
+
 fn moment(text: &str) -> DateTime<FixedOffset> {
     DateTime::parse_from_rfc3339(text).unwrap()
 }
@@ -23,7 +35,7 @@ fn product(name: &str, entry_hours: Option<f64>, harvest_days: Option<f64>) -> P
 
 fn spray(start: &str, end: &str, products: Vec<Product>) -> Spray {
     Spray {
-        blocks: vec!["C".to_owned(), "D".to_owned()],
+        blocks: vec![block('C'), block('D')],
         rows: Vec::new(),
         date: moment(start).date_naive(),
         start: Some(moment(start)),
@@ -200,10 +212,10 @@ fn no_written_spray_is_not_open() {
 #[test]
 fn a_spray_covers_its_blocks_and_the_rows_they_have_that_day() {
     let mut sprayed = story_9();
-    assert!(sprayed.covers("C", &[]));
-    assert!(!sprayed.covers("E", &["E1".to_owned()]));
+    assert!(sprayed.covers(block('C'), &[]));
+    assert!(!sprayed.covers(block('E'), &[row("E1")]));
     sprayed.rows = vec!["E1".to_owned()];
-    assert!(sprayed.covers("E", &["E1".to_owned(), "E2".to_owned()]));
+    assert!(sprayed.covers(block('E'), &[row("E1"), row("E2")]));
     let text = serde_json::to_string(&sprayed).unwrap();
     assert_eq!(serde_json::from_str::<Spray>(&text).unwrap(), sprayed);
 }
