@@ -41,11 +41,13 @@ pub fn source() -> String {
     text
 }
 
+// axe's own rule for the size of targets stays off: it takes what the bar below covers at the
+// moment for small. Ours is stricter.
 const RUN: &str = "
     const done = arguments[arguments.length - 1];
     const options = {
         resultTypes: ['violations'],
-        rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } },
+        rules: { 'color-contrast-enhanced': { enabled: true } },
     };
     axe.run(document, options).then(
         found => done(found.violations.flatMap(rule => rule.nodes.map(node =>

@@ -34,7 +34,12 @@ async fn look_at_all() -> Vec<Found> {
     let farm = tamarack_bend().await;
     let browser = Browser::start().await;
     let mut found = Vec::new();
-    for path in pages::reachable(&farm).await {
+    let linked = pages::reachable(&farm).await;
+    for (page, what) in linked.broken {
+        let rule = "link".to_owned();
+        found.push(Found { rule, page, what });
+    }
+    for path in linked.pages {
         browser.open(&farm.url(&path)).await;
         look(&browser, &axe, &path, &mut found).await;
     }
@@ -62,7 +67,10 @@ async fn look(browser: &Browser, axe: &str, page: &str, found: &mut Vec<Found>) 
         });
     };
     for line in browser.console().await {
-        note("console", line);
+        // The browser itself says that a page asks; it is the status of the whole page.
+        if !(line.contains("\"network\"") && line.contains("status of 422")) {
+            note("console", line);
+        }
     }
     browser.ask(rules::UNFOLD).await;
     for width in WIDTHS {
@@ -129,8 +137,18 @@ async fn what_is_tapped_is_large_enough_for_gloves() {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_the_keyboard_reaches_is_not_hidden_by_the_bar_below() {
+    holds("hidden focus").await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn every_field_has_a_label() {
     holds("label").await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn every_link_leads_to_a_page() {
+    holds("link").await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -142,7 +160,8 @@ async fn headings_nest() {
 async fn the_rules_find_a_planted_slip() {
     let browser = Browser::start().await;
     let axe = axe::source();
-    let page = "data:text/html,<!doctype html><html lang=en><title>x</title><body>\
+    let page = "data:text/html,<!doctype html><html lang=en><title>x</title>\
+                <meta name=viewport content='width=device-width, initial-scale=1'><body>\
                 <h1>a</h1><h3>b</h3><p style='font-size:12px;color:%23999'>small</p>\
                 <input name=q style='height:20px'><div style='width:900px'>wide</div>\
                 <script>console.error('slip')</script>";

@@ -6,13 +6,15 @@ pub const UNFOLD: &str = "for (const one of document.querySelectorAll('details')
 
 /// The page is no wider than the window; if it is, by which elements.
 pub const SIDEWAYS: &str = "
+    // Not innerWidth: a phone zooms out of a page that is too wide, and then it has grown.
+    const window = document.documentElement.clientWidth;
     const wide = document.scrollingElement.scrollWidth;
-    if (wide <= innerWidth) return [];
+    if (wide <= window) return [];
     const inside = one => one.closest('.scroll') && !one.matches('.scroll');
     const out = [...document.querySelectorAll('body *')]
-        .filter(one => one.getBoundingClientRect().right > innerWidth + 0.5 && !inside(one));
+        .filter(one => one.getBoundingClientRect().right > window + 0.5 && !inside(one));
     const named = out.slice(0, 3).map(one => one.outerHTML.slice(0, 90));
-    return [`${wide} px in ${innerWidth} px: ${named.join(' | ')}`];
+    return [`${wide} px in ${window} px: ${named.join(' | ')}`];
 ";
 
 /// What the scripts below share.
@@ -27,7 +29,7 @@ pub fn with_helpers(script: &str) -> String {
 }
 
 /// Rules by name.
-pub const OF_ELEMENTS: [(&str, &str); 4] = [
+pub const OF_ELEMENTS: [(&str, &str); 5] = [
     (
         "small text",
         "const own = one => [...one.childNodes].some(
@@ -53,6 +55,20 @@ pub const OF_ELEMENTS: [(&str, &str); 4] = [
          const grouped = one => one.closest('fieldset')?.querySelector('legend')?.innerText.trim();
          return all('input:not([type=hidden]), select, textarea')
              .filter(one => !named(one) || (one.type === 'radio' && !grouped(one)))
+             .map(short);",
+    ),
+    // WCAG 2.2, 2.4.11: what has the focus is not hidden by what the page lays over it.
+    (
+        "hidden focus",
+        "const covered = one => {
+             one.focus();
+             const box = one.getBoundingClientRect();
+             const top = document.elementFromPoint(
+                 box.left + box.width / 2, box.top + box.height / 2);
+             return top?.closest('.places');
+         };
+         return all('main a[href], main button, main input:not([type=hidden]), main summary')
+             .filter(one => !one.closest('.places') && covered(one))
              .map(short);",
     ),
     (

@@ -32,6 +32,14 @@ const WORDS: &str = "
     return found;
 ";
 
+/// Leaves the PDF in the target folder, for whoever wants to see what failed.
+fn kept(name: &str, pdf: Vec<u8>) -> Vec<u8> {
+    let name = name.trim_start_matches('/').replace(['/', ' '], "-");
+    let file = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf"));
+    std::fs::write(file, &pdf).expect("a PDF in the target folder");
+    pdf
+}
+
 async fn words_of_main(browser: &Browser) -> Vec<String> {
     browser.medium("print").await;
     let words = browser.ask(WORDS).await;
@@ -117,7 +125,7 @@ async fn sheets_fit_on_both_papers_and_nothing_is_cut_off() {
         assert!(words.len() > 40, "{path} has only {words:?}");
         for paper in [A4, LETTER] {
             let at = format!("{path} on {}", paper.name);
-            let printed = pdf::read(&browser.print(paper).await);
+            let printed = pdf::read(&kept(&at, browser.print(paper).await));
             lies_as_it_should(&printed, paper, across);
             assert_eq!(printed.pages.len(), pages, "{at}");
             assert_eq!(missing(&printed, &words), Vec::<String>::new(), "{at}");

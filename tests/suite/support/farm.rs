@@ -1,8 +1,6 @@
 //! A farm in a folder of its own: store, server on a free port, and a client that keeps cookies
 //! and follows no redirects. Not here: what the farm holds (`seed`), reading pages (`page`).
 
-use std::path::PathBuf;
-
 use chrono::{DateTime, Utc};
 use endpost::clock::Clock;
 use endpost::program::serve::Server;
@@ -91,10 +89,6 @@ impl Farm {
     /// "http://127.0.0.1:41235" and the path.
     pub fn url(&self, path: &str) -> String {
         format!("{}{path}", self.address)
-    }
-
-    pub fn database(&self) -> PathBuf {
-        self.folder.path().join("endpost.db")
     }
 
     pub async fn get(&self, path: &str) -> Page {
