@@ -169,6 +169,9 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
     if outlook.beyond_far_edge() {
         return Opens::plain("past its window");
     }
+    if !outlook.has_target() {
+        return Opens::plain("no target set");
+    }
     if outlook.inside() {
         return Opens::plain(match closes(outlook) {
             Some(day) => format!("open; likely to leave it about {}", words::short_day(day)),

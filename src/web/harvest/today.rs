@@ -26,6 +26,7 @@ struct TodayPage {
 pub struct Card {
     pub id: Uuid,
     pub called: String,
+    pub name: String,
     pub state: String,
     pub rail: Option<Rail>,
     pub lead: String,
@@ -72,6 +73,7 @@ fn cards(known: &Known, vineyard: &Vineyard) -> Vec<Card> {
             Card {
                 id: one.id,
                 called: one.block.called(),
+                name: one.block.name.clone(),
                 state: state_and_hold(&judged, known),
                 rail: Rail::of(&one.outlooks[0], place.to_string()),
                 lead: said.next().unwrap_or_default(),

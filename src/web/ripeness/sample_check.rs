@@ -353,7 +353,9 @@ fn ph_and_ta(
 ) -> (Vec<f64>, Option<AcidReading>) {
     let first_ph = format!("ph_{shown}_1");
     let ta_name = format!("ta_{shown}");
-    ask_about_swapped(reader, &first_ph, &ta_name);
+    if ask_about_swapped(reader, &first_ph, &ta_name) {
+        return (Vec::new(), None);
+    }
     let mut ph = Vec::new();
     for reading in 1..=2 {
         let name = format!("ph_{shown}_{reading}");
@@ -379,7 +381,9 @@ fn ph_and_ta(
     (ph, ta)
 }
 
-fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) {
+/// Asks when pH and acid look like each in the other's field; until that is answered nothing
+/// else is asked about them.
+fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) -> bool {
     let plain = |text: Option<String>| {
         crate::science::number::parse(&text?, &Expect::default())
             .ok()
@@ -387,8 +391,9 @@ fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) {
     };
     let (ph, ta) = (plain(reader.text(ph_name)), plain(reader.text(ta_name)));
     let Some(doubt) = ph.zip(ta).and_then(|(ph, ta)| doubt::of_ph_and_ta(ph, ta)) else {
-        return;
+        return false;
     };
+    let before = reader.problems.len();
     let (ph, ta) = (
         reader.raw(ph_name).to_owned(),
         reader.raw(ta_name).to_owned(),
@@ -410,6 +415,7 @@ fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) {
             },
         ],
     );
+    reader.problems.len() > before
 }
 
 fn titration(reader: &mut Reader, shown: u16, end_point: Option<EndPoint>) -> Option<f64> {
