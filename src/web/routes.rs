@@ -67,6 +67,7 @@ pub fn router(app: App) -> Router {
         .route("/instruments/new", blank(&ripeness::InstrumentForm))
         .route("/assumptions", post(take(&ripeness::AssumptionsForm)))
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
+        .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
         // weather
         .route(

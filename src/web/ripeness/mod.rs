@@ -8,6 +8,7 @@ mod how_worked;
 mod instrument_form;
 pub mod instruments;
 pub mod list;
+pub mod plan;
 pub mod rail;
 mod sample_check;
 mod sample_form;
