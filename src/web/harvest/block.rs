@@ -8,7 +8,7 @@ use chrono::{Datelike, NaiveDate};
 use uuid::Uuid;
 
 use super::sentences::{
-    advice, capital, from_words, missing_words, opens, sentences, state_and_hold,
+    Said, advice, capital, from_words, missing_words, opens, sentences, state_and_hold,
 };
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::ripeness::Attribute;
@@ -31,7 +31,7 @@ struct BlockPage {
     state: String,
     entry: String,
     picking: String,
-    said: Vec<String>,
+    said: Vec<Said>,
     advice: Option<String>,
     missing: Vec<String>,
     values: Vec<ValueShown>,
