@@ -140,11 +140,7 @@ fn a_value_never_measured_bars_ready_and_is_named() {
     for one in &mut samples[..2] {
         *one = sample(one.date, vec![bag(1, &[20.0])]);
     }
-    let farm = Farm::new(
-        samples,
-        target(at_least(24.0), at_most(11.5)),
-        date(9, 3),
-    );
+    let farm = Farm::new(samples, target(at_least(24.0), at_most(11.5)), date(9, 3));
     let judged = farm.judged();
     assert_ne!(judged.state, State::Ready);
     assert!(
@@ -185,10 +181,7 @@ fn beyond_the_far_edge_is_past_whatever_else() {
     let farm = Farm::new(course(), target(window, at_most(13.0)), date(9, 3));
     let judged = farm.judged();
     assert_eq!(judged.state, State::Past);
-    assert_eq!(
-        judged.because,
-        [Because::BeyondFarEdge(Attribute::Brix)]
-    );
+    assert_eq!(judged.because, [Because::BeyondFarEdge(Attribute::Brix)]);
 }
 
 #[test]
@@ -216,11 +209,7 @@ fn one_sample_has_no_date_and_none_is_said() {
 fn flags_stand_beside_the_word() {
     let mut samples = with_last(24.3, 11.2);
     samples[2].rot_percent = Some(6.0);
-    let mut farm = Farm::new(
-        samples,
-        target(at_least(24.0), at_most(11.5)),
-        date(9, 5),
-    );
+    let mut farm = Farm::new(samples, target(at_least(24.0), at_most(11.5)), date(9, 5));
     let end = DateTime::parse_from_rfc3339("2027-09-04T18:30:00-04:00").expect("a moment");
     let now: DateTime<FixedOffset> =
         DateTime::parse_from_rfc3339("2027-09-05T07:00:00-04:00").expect("a moment");
@@ -257,7 +246,10 @@ fn flags_stand_beside_the_word() {
     let judged = farm.judged();
     assert_eq!(judged.state, State::Ready);
     assert!(judged.held().is_some(), "a held block says so");
-    assert!(!judged.date_in_doubt(), "6 mm are too little, 30 mm fell before");
+    assert!(
+        !judged.date_in_doubt(),
+        "6 mm are too little, 30 mm fell before"
+    );
     assert!(judged.flags.contains(&Flag::Decide(Decide::Rot {
         percent: 6.0,
         limit: 5.0

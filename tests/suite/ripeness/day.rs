@@ -166,7 +166,12 @@ fn a_pilot_of_five_vines_read_twice_tells_the_blocks_own_spread() {
         },
     };
     let stops: Vec<Stop> = (1..=5u16)
-        .flat_map(|vine| [stop(vine, 20.0 + f64::from(vine)), stop(vine, 20.4 + f64::from(vine))])
+        .flat_map(|vine| {
+            [
+                stop(vine, 20.0 + f64::from(vine)),
+                stop(vine, 20.4 + f64::from(vine)),
+            ]
+        })
         .collect();
     let mut pilot = sample(date(9, 1), Vec::new());
     pilot.taken = Taken::Stops(stops.clone());
