@@ -12,6 +12,7 @@ pub mod plan;
 pub mod rail;
 mod sample_check;
 mod sample_form;
+mod sample_values;
 mod sample_words;
 mod target_form;
 
