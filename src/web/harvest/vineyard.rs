@@ -77,21 +77,32 @@ pub struct Vineyard {
     pub spray_to_mend: bool,
 }
 
-/// The last vineyard worked out, with the count of commits and the day it holds for.
+/// The last vineyard worked out.
 #[derive(Clone, Default)]
-pub struct Memo(Arc<Mutex<Option<(u64, NaiveDate, Arc<Vineyard>)>>>);
+pub struct Memo(Arc<Mutex<Option<Kept>>>);
+
+/// A vineyard with the count of commits and the day it holds for.
+struct Kept {
+    commits: u64,
+    day: NaiveDate,
+    vineyard: Arc<Vineyard>,
+}
 
 impl Memo {
     fn get(&self, commits: u64, day: NaiveDate) -> Option<Arc<Vineyard>> {
         let kept = self.0.lock().unwrap_or_else(|broken| broken.into_inner());
         kept.as_ref()
-            .filter(|(at, on, _)| (*at, *on) == (commits, day))
-            .map(|(_, _, vineyard)| vineyard.clone())
+            .filter(|kept| (kept.commits, kept.day) == (commits, day))
+            .map(|kept| kept.vineyard.clone())
     }
 
     fn keep(&self, commits: u64, day: NaiveDate, vineyard: Arc<Vineyard>) {
         let mut kept = self.0.lock().unwrap_or_else(|broken| broken.into_inner());
-        *kept = Some((commits, day, vineyard));
+        *kept = Some(Kept {
+            commits,
+            day,
+            vineyard,
+        });
     }
 }
 
