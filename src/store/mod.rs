@@ -81,6 +81,11 @@ impl Store {
         self.writer.enter(entry).await
     }
 
+    /// Takes in many entries in order, all or none: they are committed together.
+    pub async fn enter_all(&self, entries: Vec<NewEntry>) -> Result<Vec<Receipt>, StoreError> {
+        self.writer.enter_all(entries).await
+    }
+
     /// Notes that a device was here, for the list of devices.
     pub async fn saw_device(&self, id: Uuid, at: DateTime<Utc>) -> Result<(), StoreError> {
         self.writer.saw_device(id, at).await
@@ -106,6 +111,15 @@ impl Store {
 }
 
 impl Read {
+    /// Whether nothing but the demo ever entered anything.
+    pub async fn holds_only_demo(&mut self) -> Result<bool, StoreError> {
+        Ok(
+            sqlx::query_scalar("SELECT NOT EXISTS (SELECT 1 FROM ledger WHERE source <> 'demo')")
+                .fetch_one(&mut *self.tx)
+                .await?,
+        )
+    }
+
     pub async fn house(&mut self) -> Result<House, StoreError> {
         let (server_id, db_epoch) = sqlx::query_as("SELECT server_id, db_epoch FROM house")
             .fetch_one(&mut *self.tx)

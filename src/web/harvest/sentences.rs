@@ -10,9 +10,9 @@ use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::RestsOn;
 use crate::science::ripeness::forecast::{ForecastError, Headline};
 use crate::science::ripeness::plan::more_bags;
-use crate::science::sprays::Until;
 use crate::web::known::Known;
 use crate::web::ripeness::rests_on;
+pub use crate::web::sprays::{from_words, nothing_written, until_words};
 use crate::web::weather::rain_words;
 use crate::web::words;
 
@@ -48,53 +48,6 @@ pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
         .flags
         .contains(&Flag::SprayToMend)
         .then(|| "HELD: a spray waits to be mended".to_owned())
-}
-
-/// "until Sat 11 Sept 18:30", or what has to be typed first.
-pub fn until_words(until: &Until, known: &Known) -> String {
-    match until {
-        Until::Closed { until } => format!(
-            "until {}",
-            words::moment(&until.with_timezone(&known.zone), known.today)
-        ),
-        Until::ClosedUntilTyped { blanks } => {
-            let texts: Vec<String> = blanks
-                .iter()
-                .map(|blank| blank.to_string().replacen("closed ", "", 1))
-                .collect();
-            texts.join("; ")
-        }
-        Until::Open { .. } | Until::NothingWritten => String::new(),
-    }
-}
-
-/// Entry or picking for a sheet: a moment, or that nothing is written down. Never "clear".
-pub fn from_words(until: &Until, last_spray: Option<NaiveDate>, known: &Known) -> String {
-    match until {
-        Until::Closed { until } => words::moment(&until.with_timezone(&known.zone), known.today),
-        Until::ClosedUntilTyped { .. } => format!("closed {}", until_words(until, known)),
-        Until::Open { .. } | Until::NothingWritten => nothing_written(last_spray, known),
-    }
-}
-
-/// "no hold written down; last spray written 12 Aug; ask"
-pub fn nothing_written(last_spray: Option<NaiveDate>, known: &Known) -> String {
-    match last_spray {
-        Some(date) => format!(
-            "no hold written down; last spray written {}; ask",
-            day_of_this_year(date, known.today)
-        ),
-        None => "no spray written down; ask".to_owned(),
-    }
-}
-
-fn day_of_this_year(date: NaiveDate, today: NaiveDate) -> String {
-    use chrono::Datelike;
-    if date.year() == today.year() {
-        words::short_day(date)
-    } else {
-        format!("{} {}", words::short_day(date), date.year())
-    }
 }
 
 /// "21.8 °Brix on 3 Sept (two bags, about ±1.0)"
