@@ -224,7 +224,7 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Sai
         said.push(Said { text, struck });
         if struck {
             let rain = rain_words(judged.rain_mm, known.units().rain());
-            said.push(format!("{rain} of rain since: sample again in 2 to 3 days.").into());
+            said.push(format!("{rain} of rain since.").into());
         }
     }
     said.extend(still_outside(one, lead).into_iter().map(Said::from));
@@ -360,6 +360,7 @@ pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<Str
     let when = match judged.state {
         State::Ready => return bags_advice(one).map(|bags| format!("{}.", capital(&bags))),
         State::Past => return Some("Past its window: taste, look and decide.".to_owned()),
+        _ if judged.date_in_doubt() => "Sample again in 2 to 3 days".to_owned(),
         _ if due <= known.today => "Sample again today".to_owned(),
         _ => format!("Sample again by {}", words::day(due)),
     };
