@@ -16,8 +16,8 @@ use crate::web::form::{Reader, Reading};
 use crate::web::known::Known;
 use crate::web::words;
 
-const HOURS: &[&str] = &["h", "hr", "hrs", "hour", "hours"];
-const DAYS: &[&str] = &["d", "day", "days"];
+pub const HOURS: &[&str] = &["h", "hr", "hrs", "hour", "hours"];
+pub const DAYS: &[&str] = &["d", "day", "days"];
 
 /// The whole spray; none when something can't be understood.
 pub fn read(reader: &mut Reader, known: &Known) -> Option<Spray> {
@@ -178,7 +178,7 @@ fn product(
 }
 
 /// An interval exactly as the label gives it; blank stays blank.
-fn interval(reader: &mut Reader, name: &str, units: &[&str]) -> Option<f64> {
+pub fn interval(reader: &mut Reader, name: &str, units: &[&str]) -> Option<f64> {
     let text = reader.text(name)?;
     let read = match parse(&text, &Expect::up_to(9999.0)) {
         Ok(read) => read,
