@@ -2,3 +2,4 @@
 
 mod entry;
 mod published;
+mod sprays;

@@ -158,7 +158,11 @@ fn answer(question: &Question, known: &Known) -> Option<Said> {
     };
     Some(Said {
         finish: format!(
-            "finish by {} — in practice {}",
+            "{}finish by {} — in practice {}",
+            match question.hours {
+                Some(_) => "",
+                None => "by the days alone, ",
+            },
             // A latest moment is shown without its seconds: earlier, never later.
             words::moment(&latest.finish, known.today),
             day(latest.in_practice, known)

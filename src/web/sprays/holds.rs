@@ -83,10 +83,10 @@ impl BlockHold {
     /// "entry closed until Mon 6 Sept 10:40; picking closed until Sat 18 Sept 10:40"
     pub fn said(&self, known: &Known) -> String {
         let (entry, picking) = (self.entry(known), self.picking(known));
-        if self.is_closed() {
-            format!("entry {entry}; picking {picking}")
-        } else {
-            entry
+        match (self.hold.entry.is_closed(), self.hold.picking.is_closed()) {
+            (true, _) => format!("entry {entry}; picking {picking}"),
+            (false, true) => format!("picking {picking}; for entry {entry}"),
+            (false, false) => entry,
         }
     }
 }

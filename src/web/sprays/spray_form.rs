@@ -156,7 +156,7 @@ fn happened(spray: &Spray) -> Happened {
 fn product_group(draft: &Draft, product: u16, open: bool) -> Group {
     let [name, reg, active, rate, entry, harvest] = product_fields(product);
     let of = |what: &str| format!("Product {product}: {what}");
-    let from_label = "From the label in your hand. Empty means closed until you type it; 0 is 0.";
+    let from_label = "From the label in your hand. Empty means closed until you type it; 0 only where the label says 0.";
     let fields = vec![
         Field::text(draft, &name, of("name")),
         Field::text(draft, &reg, of("registration number")),
