@@ -12,6 +12,7 @@ use crate::science::places::{Ground, RowLayout, parse_range};
 use crate::science::ripeness::doubt;
 use crate::science::sprays::{self, Product, Spray};
 use crate::science::units::Quantity;
+use crate::store::BlockListed;
 use crate::web::form::{Reader, Reading};
 use crate::web::known::Known;
 use crate::web::words;
@@ -90,18 +91,20 @@ fn covered(reader: &mut Reader, known: &Known, day: NaiveDate) -> Covered {
 fn ticked(reader: &mut Reader, known: &Known) -> Vec<Uuid> {
     let mut found = Vec::new();
     for typed in reader.fields().all("block").map(str::trim) {
-        let named = known.blocks.iter().find(|one| {
-            one.id.to_string() == typed
-                || one.block.name.eq_ignore_ascii_case(typed)
-                || one.block.called().eq_ignore_ascii_case(typed)
-        });
-        match named {
+        match known.blocks.iter().find(|one| names(typed, one)) {
             Some(one) => found.push(one.id),
             None if typed.is_empty() => {}
             None => reader.wrong("block", format!("There is no block \"{typed}\" here.")),
         }
     }
     found
+}
+
+/// Whether a text names a block: by its id as pages send it, or by name as cards and files do.
+pub fn names(typed: &str, one: &BlockListed) -> bool {
+    one.id.to_string() == typed
+        || one.block.name.eq_ignore_ascii_case(typed)
+        || one.block.called().eq_ignore_ascii_case(typed)
 }
 
 /// The labels of the rows typed, one by one or from one to another.

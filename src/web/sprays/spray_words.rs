@@ -39,7 +39,7 @@ pub fn read_back(spray: &Spray, known: &Known) -> ReadBack {
     };
     read.line("Label read", label_read);
     read.maybe("Note", Some(spray.note.as_str()));
-    read.place = Some(("/sprays".to_owned(), "All sprays".to_owned()));
+    read.place = Some(("/sprays".to_owned(), "What is closed now".to_owned()));
     read
 }
 

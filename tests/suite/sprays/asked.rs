@@ -234,4 +234,7 @@ async fn a_future_date_and_a_strange_block_are_asked_about() {
     page.says("has not come yet");
     let page = farm.spray(&with(&story_9(), "block", "Q")).await;
     page.says("There is no block \"Q\" here.");
+    // Named in words, as on a card, a block stays ticked on the page that asks.
+    let page = farm.spray(&with(&story_9(), "ended", "")).await;
+    assert!(page.html.contains("value=\"C\" checked"), "{}", page.html);
 }
