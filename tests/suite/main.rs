@@ -4,3 +4,4 @@ mod entry;
 mod harvest;
 mod published;
 mod ripeness;
+mod sprays;
