@@ -1,9 +1,21 @@
-//! The data folder: the database, photos by their hash, copies, keys.
+//! The data folder: the database, photos by their hash, copies, keys, and the lock that keeps two
+//! programs from writing into it.
 //! Not here: what is in the database (`store`).
 
+use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
+
+/// Held as long as a program writes into the folder; the system lets go of it even after a crash.
+#[derive(Debug)]
+pub struct Lock {
+    _file: File,
+}
+
+/// The file whose presence says: all in this folder is the demo's.
+const DEMO_MARK: &str = "demo";
+const LOCK: &str = "lock";
 
 /// The farm's data folder.
 #[derive(Clone, Debug)]
@@ -52,5 +64,76 @@ impl Folder {
             self.0.display()
         );
         Ok(path)
+    }
+
+    /// Holds the folder for one program that writes.
+    pub fn lock(&self) -> anyhow::Result<Lock> {
+        let path = self.0.join(LOCK);
+        let file = File::options()
+            .create(true)
+            .truncate(false)
+            .write(true)
+            .open(&path)
+            .with_context(|| {
+                format!(
+                    "{} can't be written; look whether the folder can be written to, or choose another with --data DIR",
+                    path.display()
+                )
+            })?;
+        match file.try_lock() {
+            Ok(()) => Ok(Lock { _file: file }),
+            Err(TryLockError::WouldBlock) => anyhow::bail!(
+                "another endpost is at work in {}; stop it first, or choose another folder with --data DIR",
+                self.0.display()
+            ),
+            Err(TryLockError::Error(error)) => {
+                Err(error).with_context(|| format!("{} can't be locked", path.display()))
+            }
+        }
+    }
+
+    /// Says that all in this folder is the demo's, whoever typed it.
+    pub fn mark_demo(&self) -> anyhow::Result<()> {
+        let path = self.0.join(DEMO_MARK);
+        std::fs::write(
+            &path,
+            "All in this folder is made up. The next demo clears it.\n",
+        )
+        .with_context(|| format!("{} can't be written", path.display()))
+    }
+
+    pub fn is_marked_demo(&self) -> bool {
+        self.0.join(DEMO_MARK).is_file()
+    }
+
+    /// From now on somebody's own entries come into this folder: the demo keeps away from it.
+    pub fn belongs_to_a_farm(&self) -> anyhow::Result<()> {
+        let path = self.0.join(DEMO_MARK);
+        match std::fs::remove_file(&path) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                Err(error).with_context(|| format!("{} can't be removed", path.display()))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Takes away the database and the photos of a demo.
+    pub fn clear(&self) -> anyhow::Result<()> {
+        for name in ["endpost.db", "endpost.db-wal", "endpost.db-shm"] {
+            let path = self.0.join(name);
+            match std::fs::remove_file(&path) {
+                Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                    return Err(error)
+                        .with_context(|| format!("{} can't be removed", path.display()));
+                }
+                _ => {}
+            }
+        }
+        for part in ["files", "copies"] {
+            let path = self.0.join(part);
+            std::fs::remove_dir_all(&path)
+                .with_context(|| format!("{} can't be removed", path.display()))?;
+        }
+        self.make()
     }
 }

@@ -1,6 +1,7 @@
 //! The running thing: options, start-up, the demo, import, export, check, and the sums on the
 //! command line. Not here: pages and formulas.
 
+pub mod demo;
 pub mod figure;
 pub mod folder;
 mod options;
@@ -35,6 +36,7 @@ fn run(command: Command) -> anyhow::Result<ExitCode> {
     runtime.block_on(async {
         match command {
             Command::Serve(at) => serve::serve(&at).await,
+            Command::Demo(at) => demo::demo(&at).await,
             Command::Figure { .. } => Ok(ExitCode::SUCCESS),
         }
     })

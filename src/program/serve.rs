@@ -71,6 +71,8 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let clock = Clock::of_this_machine();
     let folder = Folder::named(at.data.as_deref())?;
     folder.make()?;
+    let _lock = folder.lock()?;
+    folder.belongs_to_a_farm()?;
     let store = open(&folder, &clock).await?;
     let server = Server::bind(store, clock, false, at.listen).await?;
     println!("Data     {}", folder.path().display());

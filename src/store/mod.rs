@@ -17,7 +17,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use sqlx::{Sqlite, SqlitePool, Transaction};
 use uuid::Uuid;
 
@@ -27,6 +27,19 @@ use ledger::{NewEntry, Receipt};
 pub use places::BlockListed;
 pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed};
 pub use sprays::SprayListed;
+
+/// A day before all that is written down. Days are kept as text, so that only years of four
+/// digits compare rightly.
+pub const FIRST_DAY: NaiveDate = day(1, 1, 1);
+/// A day after all that is written down.
+pub const LAST_DAY: NaiveDate = day(9999, 12, 31);
+
+const fn day(year: i32, month: u32, day: u32) -> NaiveDate {
+    match NaiveDate::from_ymd_opt(year, month, day) {
+        Some(date) => date,
+        None => NaiveDate::MIN,
+    }
+}
 
 /// A handle on one farm's database; cheap to clone.
 #[derive(Clone)]
@@ -68,6 +81,11 @@ impl Store {
         self.writer.enter(entry).await
     }
 
+    /// Takes in many entries in order, all or none: they are committed together.
+    pub async fn enter_all(&self, entries: Vec<NewEntry>) -> Result<Vec<Receipt>, StoreError> {
+        self.writer.enter_all(entries).await
+    }
+
     /// Notes that a device was here, for the list of devices.
     pub async fn saw_device(&self, id: Uuid, at: DateTime<Utc>) -> Result<(), StoreError> {
         self.writer.saw_device(id, at).await
@@ -93,6 +111,15 @@ impl Store {
 }
 
 impl Read {
+    /// Whether nothing but the demo ever entered anything.
+    pub async fn holds_only_demo(&mut self) -> Result<bool, StoreError> {
+        Ok(
+            sqlx::query_scalar("SELECT NOT EXISTS (SELECT 1 FROM ledger WHERE source <> 'demo')")
+                .fetch_one(&mut *self.tx)
+                .await?,
+        )
+    }
+
     pub async fn house(&mut self) -> Result<House, StoreError> {
         let (server_id, db_epoch) = sqlx::query_as("SELECT server_id, db_epoch FROM house")
             .fetch_one(&mut *self.tx)

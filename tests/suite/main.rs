@@ -3,8 +3,11 @@
 mod binary;
 mod browser;
 mod entry;
+mod harvest;
 mod paper;
 mod published;
+mod ripeness;
+mod sprays;
 mod store;
 mod support;
 mod tidy;

@@ -20,6 +20,7 @@ type Answer<T> = oneshot::Sender<Result<T, StoreError>>;
 
 enum Job {
     Enter(Box<NewEntry>, Answer<Receipt>),
+    EnterAll(Vec<NewEntry>, Answer<Vec<Receipt>>),
     SawDevice(Uuid, DateTime<Utc>, Answer<()>),
     Stop(Answer<()>),
 }
@@ -41,6 +42,10 @@ impl Writer {
 
     pub async fn enter(&self, entry: NewEntry) -> Result<Receipt, StoreError> {
         self.ask(|answer| Job::Enter(Box::new(entry), answer)).await
+    }
+
+    pub async fn enter_all(&self, entries: Vec<NewEntry>) -> Result<Vec<Receipt>, StoreError> {
+        self.ask(|answer| Job::EnterAll(entries, answer)).await
     }
 
     pub async fn saw_device(&self, id: Uuid, at: DateTime<Utc>) -> Result<(), StoreError> {
@@ -107,6 +112,7 @@ async fn commit_together(
             for job in jobs {
                 replies.push(match job {
                     Job::Enter(_, answer) => reply(answer, Err(StoreError::Closing)),
+                    Job::EnterAll(_, answer) => reply(answer, Err(StoreError::Closing)),
                     Job::SawDevice(_, _, answer) | Job::Stop(answer) => {
                         reply(answer, Err(StoreError::Closing))
                     }
@@ -118,6 +124,7 @@ async fn commit_together(
     for job in jobs {
         replies.push(match job {
             Job::Enter(entry, answer) => reply(answer, door::arrive(&mut tx, *entry).await),
+            Job::EnterAll(entries, answer) => reply(answer, arrive_all(&mut tx, entries).await),
             Job::SawDevice(id, at, answer) => {
                 reply(answer, access::saw_device(&mut tx, id, at).await)
             }
@@ -126,6 +133,20 @@ async fn commit_together(
     }
     let outcome = tx.commit().await.map_err(|error| error.to_string());
     (replies, outcome)
+}
+
+/// All of them, or none when one fails.
+async fn arrive_all(
+    connection: &mut SqliteConnection,
+    entries: Vec<NewEntry>,
+) -> Result<Vec<Receipt>, StoreError> {
+    let mut all = connection.begin().await?;
+    let mut receipts = Vec::with_capacity(entries.len());
+    for entry in entries {
+        receipts.push(door::arrive(&mut all, entry).await?);
+    }
+    all.commit().await?;
+    Ok(receipts)
 }
 
 /// Holds an answer back until the commit is known: nothing is "stored" before that.

@@ -8,10 +8,11 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
+use super::entering::Entering;
 use super::protocol::{ANSWER, ASKED};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, answers};
-use crate::store::ledger::{Entry, Fields, NewEntry, Outcome, Receipt, Source, Values, new_id};
+use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
@@ -122,16 +123,33 @@ pub async fn post(
         form.add_more(&mut fields);
         return Ok(again(&fields, &[], StatusCode::OK));
     }
-    let mut reader = Reader::new(&fields);
-    reader.correcting = protocol.subject.is_some();
-    let values = form.check(&mut reader, &known);
-    let problems = reader.problems;
-    let values = match (values, problems.is_empty()) {
-        (Some(values), true) => Some(values),
-        _ if protocol.keep => None,
-        _ => return Ok(again(&fields, &problems, StatusCode::UNPROCESSABLE_ENTITY)),
+    let now = app.clock.now();
+    let entering = Entering {
+        id: protocol.entry_id.unwrap_or_else(|| new_id(now)),
+        kind: form.kind(),
+        form_version: protocol.form_version,
+        subject: protocol.subject,
+        fields,
+        confirmed: Vec::new(),
+        keep: protocol.keep,
+        source: match protocol.card_code {
+            Some(_) => Source::Paper,
+            None => Source::Phone,
+        },
+        person: protocol.person.clone(),
+        card_code: protocol.card_code.clone(),
+        device_id: Some(visitor.device),
+        received_at: now,
     };
-    let receipt = enter(form, &app, &visitor, &protocol, fields, values, &problems).await?;
+    let entry = match entering.understood(&known) {
+        Ok(entry) => entry,
+        Err(problems) => {
+            let status = StatusCode::UNPROCESSABLE_ENTITY;
+            return Ok(again(&entering.fields, &problems, status));
+        }
+    };
+    app.store.saw_device(visitor.device, now).await?;
+    let receipt = app.store.enter(entry).await?;
     let answer = see_other(&format!(
         "/entries/{}?now={}",
         receipt.id,
@@ -142,47 +160,6 @@ pub async fn post(
         }
     ));
     Ok(visitor.remembered(answer, protocol.person.as_deref()))
-}
-
-async fn enter(
-    form: &'static dyn Form,
-    app: &App,
-    visitor: &Visitor,
-    protocol: &Protocol,
-    fields: Fields,
-    values: Option<Values>,
-    problems: &[Problem],
-) -> Result<Receipt, PageError> {
-    let now = app.clock.now();
-    let entry = NewEntry {
-        id: protocol.entry_id.unwrap_or_else(|| new_id(now)),
-        kind: form.kind(),
-        form_version: protocol.form_version.unwrap_or_else(|| form.version()),
-        subject: protocol.subject,
-        happened: values
-            .as_ref()
-            .map(|values| form.happened(values))
-            .unwrap_or_default(),
-        fields,
-        problems: match values {
-            Some(_) => Vec::new(),
-            None => problems.iter().map(|one| one.text.clone()).collect(),
-        },
-        values,
-        person: protocol.person.clone(),
-        device_id: Some(visitor.device),
-        seq: None,
-        source: match protocol.card_code {
-            Some(_) => Source::Paper,
-            None => Source::Phone,
-        },
-        card_code: protocol.card_code.clone(),
-        typed_at: None,
-        sent_at: None,
-        received_at: now,
-    };
-    app.store.saw_device(visitor.device, now).await?;
-    Ok(app.store.enter(entry).await?)
 }
 
 fn draw(app: &App, known: &Known, filling: Filling, status: StatusCode) -> Response {

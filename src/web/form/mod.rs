@@ -3,11 +3,13 @@
 //! check serves plain posts, envelopes from phones, imports and the demo.
 //! Not here: the forms themselves (each in its room), the ledger's door (`store::ledger`).
 
+mod entering;
 pub mod handle;
 mod protocol;
 mod reader;
 mod view;
 
+pub use entering::{Entered, Entering, enter_typed};
 pub use protocol::Protocol;
 pub use reader::{Number, Offer, Problem, Reader, Reading, answers};
 pub use view::{Choice, Control, Draft, Field, Group};

@@ -10,9 +10,9 @@ use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::RestsOn;
 use crate::science::ripeness::forecast::{ForecastError, Headline};
 use crate::science::ripeness::plan::more_bags;
-use crate::science::sprays::Until;
 use crate::web::known::Known;
 use crate::web::ripeness::rests_on;
+pub use crate::web::sprays::{from_words, nothing_written, until_words};
 use crate::web::weather::rain_words;
 use crate::web::words;
 
@@ -48,53 +48,6 @@ pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
         .flags
         .contains(&Flag::SprayToMend)
         .then(|| "HELD: a spray waits to be mended".to_owned())
-}
-
-/// "until Sat 11 Sept 18:30", or what has to be typed first.
-pub fn until_words(until: &Until, known: &Known) -> String {
-    match until {
-        Until::Closed { until } => format!(
-            "until {}",
-            words::moment(&until.with_timezone(&known.zone), known.today)
-        ),
-        Until::ClosedUntilTyped { blanks } => {
-            let texts: Vec<String> = blanks
-                .iter()
-                .map(|blank| blank.to_string().replacen("closed ", "", 1))
-                .collect();
-            texts.join("; ")
-        }
-        Until::Open { .. } | Until::NothingWritten => String::new(),
-    }
-}
-
-/// Entry or picking for a sheet: a moment, or that nothing is written down. Never "clear".
-pub fn from_words(until: &Until, last_spray: Option<NaiveDate>, known: &Known) -> String {
-    match until {
-        Until::Closed { until } => words::moment(&until.with_timezone(&known.zone), known.today),
-        Until::ClosedUntilTyped { .. } => format!("closed {}", until_words(until, known)),
-        Until::Open { .. } | Until::NothingWritten => nothing_written(last_spray, known),
-    }
-}
-
-/// "no hold written down; last spray written 12 Aug; ask"
-pub fn nothing_written(last_spray: Option<NaiveDate>, known: &Known) -> String {
-    match last_spray {
-        Some(date) => format!(
-            "no hold written down; last spray written {}; ask",
-            day_of_this_year(date, known.today)
-        ),
-        None => "no spray written down; ask".to_owned(),
-    }
-}
-
-fn day_of_this_year(date: NaiveDate, today: NaiveDate) -> String {
-    use chrono::Datelike;
-    if date.year() == today.year() {
-        words::short_day(date)
-    } else {
-        format!("{} {}", words::short_day(date), date.year())
-    }
 }
 
 /// "21.8 °Brix on 3 Sept (two bags, about ±1.0)"
@@ -169,6 +122,9 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
     if outlook.beyond_far_edge() {
         return Opens::plain("past its window");
     }
+    if !outlook.has_target() {
+        return Opens::plain("no target set");
+    }
     if outlook.inside() {
         return Opens::plain(match closes(outlook) {
             Some(day) => format!("open; likely to leave it about {}", words::short_day(day)),
@@ -228,8 +184,24 @@ fn closes(outlook: &Outlook) -> Option<NaiveDate> {
     forecast.date_after(days)
 }
 
+/// A sentence about a block.
+pub struct Said {
+    pub text: String,
+    /// A date that rain since the sample puts in doubt: shown struck through.
+    pub struck: bool,
+}
+
+impl From<String> for Said {
+    fn from(text: String) -> Self {
+        Self {
+            text,
+            struck: false,
+        }
+    }
+}
+
 /// The plain sentences about a block: what was read, where it goes, what stands in the way.
-pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
+pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Said> {
     let mut said = Vec::new();
     let lead = judged
         .slowest
@@ -239,28 +211,35 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Str
     match value_words(brix) {
         Some(value) => {
             let pace = pace_words(brix).map_or_else(String::new, |pace| format!(", {pace}"));
-            said.push(format!("{value}{pace}."));
+            said.push(format!("{value}{pace}.").into());
         }
         None if judged.state == State::NotSampled => {
-            said.push("No sample this season.".to_owned());
+            said.push("No sample this season.".to_owned().into());
         }
-        None => said.push("°Brix not measured.".to_owned()),
+        None => said.push("°Brix not measured.".to_owned().into()),
     }
     if lead.has_target() && lead.last.is_some() {
-        said.push(reach_sentence(lead, one.season_end, judged, known));
+        let (text, is_date) = reach_sentence(lead, one.season_end);
+        let struck = is_date && judged.date_in_doubt();
+        said.push(Said { text, struck });
+        if struck {
+            let rain = rain_words(judged.rain_mm, known.units().rain());
+            said.push(format!("{rain} of rain since.").into());
+        }
     }
-    said.extend(still_outside(one, lead));
-    said.extend(notes(one, judged, known));
+    said.extend(still_outside(one, lead).into_iter().map(Said::from));
+    said.extend(notes(one, judged, known).into_iter().map(Said::from));
     said
 }
 
-fn reach_sentence(
-    lead: &Outlook,
-    season_end: NaiveDate,
-    judged: &Readiness,
-    known: &Known,
-) -> String {
+/// Where the slowest value goes, and whether that is a date.
+fn reach_sentence(lead: &Outlook, season_end: NaiveDate) -> (String, bool) {
     let attribute = lead.attribute;
+    let opens = opens(lead, season_end);
+    if lead.inside() {
+        let leaves = opens.about.strip_prefix("open").unwrap_or("");
+        return (format!("In its window{leaves}."), false);
+    }
     let edge = lead
         .window
         .first_edge(attribute)
@@ -272,16 +251,6 @@ fn reach_sentence(
         Attribute::Ph => format!("Reaches pH {edge}"),
         Attribute::Ta => format!("TA is down to {edge} g/L"),
     };
-    let opens = opens(lead, season_end);
-    let rough = if opens.rough {
-        " Rough guess from two samples."
-    } else {
-        ""
-    };
-    if lead.inside() {
-        let leaves = opens.about.strip_prefix("open").unwrap_or("");
-        return format!("In its window{leaves}.");
-    }
     let mut text = match opens.never {
         Some(_) => format!("{what} {}", opens.about),
         None => capital(&opens.about),
@@ -291,14 +260,10 @@ fn reach_sentence(
         text.push_str(part);
     }
     text.push('.');
-    text.push_str(rough);
-    if opens.is_date && judged.date_in_doubt() {
-        let rain = rain_words(judged.rain_mm, known.units().rain());
-        text.push_str(&format!(
-            " But {rain} of rain since: sample again in 2 to 3 days."
-        ));
+    if opens.rough {
+        text.push_str(" Rough guess from two samples.");
     }
-    text
+    (text, opens.is_date)
 }
 
 /// Other values with a target that are outside, or were never measured.
@@ -395,6 +360,7 @@ pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<Str
     let when = match judged.state {
         State::Ready => return bags_advice(one).map(|bags| format!("{}.", capital(&bags))),
         State::Past => return Some("Past its window: taste, look and decide.".to_owned()),
+        _ if judged.date_in_doubt() => "Sample again in 2 to 3 days".to_owned(),
         _ if due <= known.today => "Sample again today".to_owned(),
         _ => format!("Sample again by {}", words::day(due)),
     };

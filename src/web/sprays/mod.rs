@@ -1,44 +1,31 @@
 //! Sprays on pages: the record, the board, the season's print, counting back.
 //! Not here: the holds themselves (`science::sprays`).
 
+mod board;
+mod finish;
+mod hold_words;
+mod holds;
+mod list;
+mod season;
+mod shown;
+mod spray_check;
+mod spray_form;
+mod spray_times;
+mod spray_words;
+
 use axum::Router;
+use axum::routing::get;
 
-use super::App;
-use super::form::{Draft, Form, Group, Reader};
-use super::known::Known;
-use super::words::ReadBack;
-use crate::store::ledger::{Kind, Values};
-
-/// What was sprayed.
-pub struct SprayForm;
-
-impl Form for SprayForm {
-    fn kind(&self) -> Kind {
-        Kind::Spray
-    }
-
-    fn heading(&self) -> &'static str {
-        "A spray"
-    }
-
-    fn path(&self) -> &'static str {
-        "/sprays"
-    }
-
-    fn groups(&self, _draft: &Draft, _known: &Known) -> Vec<Group> {
-        Vec::new()
-    }
-
-    fn check(&self, _reader: &mut Reader, _known: &Known) -> Option<Values> {
-        None
-    }
-
-    fn read_back(&self, _values: &Values, _known: &Known) -> ReadBack {
-        ReadBack::default()
-    }
-}
+use super::{App, routes};
+pub use hold_words::{from_words, nothing_written, until_words};
+pub use spray_form::SprayForm;
 
 /// The addresses of this room.
 pub fn routes() -> Router<App> {
     Router::new()
+        .route("/sprays", get(list::get).post(routes::take(&SprayForm)))
+        .route("/sprays/new", routes::blank(&SprayForm))
+        .route("/sprays/board", get(board::get))
+        .route("/sprays/season/{year}", get(season::get))
+        .route("/sprays/finish", get(finish::get))
 }
