@@ -17,7 +17,12 @@ const MARGIN_MM: f64 = 12.0;
 const SLACK_MM: f64 = 0.5;
 
 /// A sheet: its address, whether it lies across, and how many pages it takes.
-const SHEETS: [(&str, bool, usize); 2] = [("/harvest/sheet", true, 2), ("/house/card", false, 1)];
+const SHEETS: [(&str, bool, usize); 4] = [
+    ("/harvest/sheet", true, 2),
+    ("/sprays/board", true, 1),
+    ("/sprays/season/2027", false, 1),
+    ("/house/card", false, 1),
+];
 
 /// The words of the page's main part as paper shows it.
 const WORDS: &str = "

@@ -81,6 +81,7 @@ pub async fn tamarack_bend() -> Farm {
     }
     samples(&farm).await;
     weather(&farm).await;
+    sprays(&farm).await;
     odd_entries(&farm).await;
     farm
 }
@@ -192,6 +193,37 @@ async fn weather(farm: &Farm) {
             ("note", "wind from the river"),
         ];
         save_anyway(farm, "/weather/new", &fields).await;
+    }
+}
+
+/// A spray that still closes a block, one that is over, and one whose end nobody typed.
+async fn sprays(farm: &Farm) {
+    let sprays: [(&str, &str, &str, &str, &str); 4] = [
+        ("A", "2027-09-04", "18:30", "24", "7"),
+        ("B", "2027-08-20", "10:15", "12", "14"),
+        ("D", "2027-09-08", "", "48", ""),
+        ("A", "2026-08-30", "09:00", "24", "7"),
+    ];
+    for (name, date, ended, entry_hours, harvest_days) in sprays {
+        let block = farm.block(name).await;
+        let fields = [
+            ("block", block.as_str()),
+            ("date", date),
+            ("started", "08:00"),
+            ("ended", ended),
+            ("volume", "40"),
+            ("applicator", "Kim Maple"),
+            ("wind", "2 mph from the river"),
+            ("temp", "68"),
+            ("label_read", "yes"),
+            ("product_1_name", "Tank 1 fungicide"),
+            ("product_1_reg", "000-000 (made up)"),
+            ("product_1_active", "an invented active ingredient"),
+            ("product_1_rate", "3 lb/acre"),
+            ("product_1_entry", entry_hours),
+            ("product_1_harvest", harvest_days),
+        ];
+        save_anyway(farm, "/sprays/new", &fields).await;
     }
 }
 
