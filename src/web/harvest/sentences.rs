@@ -10,6 +10,7 @@ use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::RestsOn;
 use crate::science::ripeness::forecast::{ForecastError, Headline};
 use crate::science::ripeness::plan::more_bags;
+use crate::science::sprays::{Blank, Until};
 use crate::web::known::Known;
 use crate::web::ripeness::rests_on;
 pub use crate::web::sprays::{from_words, nothing_written, until_words};
@@ -42,7 +43,13 @@ pub fn state_and_hold(judged: &Readiness, known: &Known) -> String {
 /// "HELD until Sat 11 Sept 18:30"; none when nothing written down holds picking.
 pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
     if let Some(until) = judged.held() {
-        return Some(format!("HELD {}", until_words(until, known)));
+        return Some(match until {
+            Until::ClosedUntilTyped { blanks } if blanks.contains(&Blank::End) => {
+                "HELD until the end of spraying is typed".to_owned()
+            }
+            Until::ClosedUntilTyped { .. } => "HELD until the label's figures are typed".to_owned(),
+            until => format!("HELD {}", until_words(until, known)),
+        });
     }
     judged
         .flags

@@ -5,20 +5,10 @@ use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::hold_words::closed_words;
-use crate::science::places::Block;
-use crate::science::sprays::{Hold, holds_on};
-use crate::store::{Read, SprayListed, StoreError};
+use crate::science::places::{Block, RowLayout};
+use crate::science::sprays::{Hold, Spray, holds_on};
+use crate::store::{FIRST_DAY, LAST_DAY, Read, SprayListed, StoreError};
 use crate::web::known::Known;
-
-/// The first and the last day that four digits of a year can write. A blank interval closes a
-/// block however long ago it was left blank, so that no spray is too old to count.
-const EVER: (NaiveDate, NaiveDate) = match (
-    NaiveDate::from_ymd_opt(1, 1, 1),
-    NaiveDate::from_ymd_opt(9999, 12, 31),
-) {
-    (Some(first), Some(last)) => (first, last),
-    _ => (NaiveDate::MIN, NaiveDate::MAX),
-};
 
 /// Every spray, with what follows from them for each block.
 pub struct Holds {
@@ -45,17 +35,12 @@ impl Holds {
             .iter()
             .map(|one| {
                 let rows = known.rows(one.id, known.today);
-                let covering: Vec<_> = sprays
-                    .iter()
-                    .filter(|listed| listed.spray.covers(one.id, &rows))
-                    .map(|listed| listed.spray.clone())
-                    .collect();
-                let dates = covering.iter().map(|spray| spray.date);
+                let covering = covering(&sprays, one.id, &rows);
                 BlockHold {
                     id: one.id,
                     block: one.block.clone(),
                     hold: holds_on(&covering, known.now.fixed_offset()),
-                    last_spray: dates.filter(|date| *date <= known.today).max(),
+                    last_spray: last_written(&covering, known.today),
                 }
             })
             .collect();
@@ -91,7 +76,26 @@ impl BlockHold {
     }
 }
 
-/// Every spray ever written down, the oldest first.
+/// Every spray ever written down, the oldest first. A blank interval closes a block however long
+/// ago it was left blank, so that no spray is too old to count.
 pub async fn all_sprays(read: &mut Read) -> Result<Vec<SprayListed>, StoreError> {
-    read.sprays_between(EVER.0, EVER.1).await
+    read.sprays_between(FIRST_DAY, LAST_DAY).await
+}
+
+/// The sprays that touched a block, or ground that belongs to it now.
+pub fn covering(sprays: &[SprayListed], block: Uuid, rows: &[RowLayout]) -> Vec<Spray> {
+    sprays
+        .iter()
+        .filter(|listed| listed.spray.covers(block, rows))
+        .map(|listed| listed.spray.clone())
+        .collect()
+}
+
+/// The day of the last spray up to today.
+pub fn last_written(sprays: &[Spray], today: NaiveDate) -> Option<NaiveDate> {
+    sprays
+        .iter()
+        .map(|spray| spray.date)
+        .filter(|date| *date <= today)
+        .max()
 }

@@ -18,6 +18,7 @@ use axum::routing::get;
 
 use super::{App, routes};
 pub use hold_words::{from_words, nothing_written, until_words};
+pub use holds::{all_sprays, covering, last_written};
 pub use spray_form::SprayForm;
 
 /// The addresses of this room.
