@@ -14,16 +14,30 @@ use crate::support::farm::client;
 
 const FORM: &str = "application/x-www-form-urlencoded";
 
-#[test]
-fn help_names_every_command() {
+/// The commands that the help lists, each on a line of its own.
+fn commands() -> Vec<String> {
     let help = run(&["--help"]);
     assert!(help.status.success());
     let text = String::from_utf8(help.stdout).unwrap();
-    for command in ["serve", "figure"] {
-        assert!(text.contains(command), "{text}");
+    let (_, after) = text.split_once("Commands:").expect("a list of commands");
+    let (list, _) = after.split_once("Options:").expect("a list of options");
+    let named = list
+        .lines()
+        .filter_map(|line| line.split_whitespace().next());
+    named.map(str::to_owned).collect()
+}
+
+#[test]
+fn every_command_has_its_help() {
+    let commands = commands();
+    for command in ["serve", "demo", "figure"] {
+        assert!(commands.iter().any(|one| one == command), "{commands:?}");
+    }
+    for command in commands.iter().filter(|one| *one != "help") {
         let help = run(&[command, "--help"]);
         assert!(help.status.success(), "{command}");
-        assert!(help.stdout.len() > 100, "{command}");
+        let text = String::from_utf8(help.stdout).unwrap();
+        assert!(text.contains("Usage: endpost"), "{command}: {text}");
     }
     let version = run(&["--version"]);
     assert_eq!(

@@ -7,8 +7,9 @@ use std::collections::BTreeMap;
 
 use serde_json::Value;
 
-use self::pdf::{Printed, Word};
+use self::pdf::{PaperPage, Printed, Word};
 use crate::support::browser::{A4, Browser, LETTER, Paper};
+use crate::support::farm::Farm;
 use crate::support::seed::tamarack_bend;
 
 /// `@page{margin:12mm}` in static/print.css.
@@ -16,13 +17,16 @@ const MARGIN_MM: f64 = 12.0;
 /// What a letter may lean over the edge of its box.
 const SLACK_MM: f64 = 0.5;
 
-/// A sheet: its address, whether it lies across, and how many pages it takes.
+/// A sheet: its address, whether it lies across, and how many pages it takes of the demo.
 const SHEETS: [(&str, bool, usize); 4] = [
     ("/harvest/sheet", true, 2),
-    ("/sprays/board", true, 1),
-    ("/sprays/season/2027", false, 1),
+    ("/sprays/board", true, 3),
+    ("/sprays/season/2027", false, 4),
     ("/house/card", false, 1),
 ];
+
+/// A page whose words reach no further down holds the end of something that has run over.
+const LONELY_MM: f64 = 20.0;
 
 /// The words of the page's main part as paper shows it.
 const WORDS: &str = "
@@ -104,44 +108,90 @@ fn outside(printed: &Printed) -> Vec<String> {
     found
 }
 
-fn lies_as_it_should(printed: &Printed, paper: Paper, across: bool) {
+/// Pages that lie another way than they should, or are of another size.
+fn askew(printed: &Printed, paper: Paper, across: bool) -> Vec<String> {
     let (width, height) = match across {
         true => (paper.height_mm, paper.width_mm),
         false => (paper.width_mm, paper.height_mm),
     };
-    for page in &printed.pages {
-        assert!(
-            (page.width_mm - width).abs() < 1.0 && (page.height_mm - height).abs() < 1.0,
-            "{} by {} mm on {}",
-            page.width_mm,
-            page.height_mm,
-            paper.name
-        );
-    }
+    let near = |one: f64, other: f64| (one - other).abs() < 1.0;
+    printed
+        .pages
+        .iter()
+        .filter(|page| !near(page.width_mm, width) || !near(page.height_mm, height))
+        .map(|page| format!("a page of {} by {} mm", page.width_mm, page.height_mm))
+        .collect()
 }
 
-#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn sheets_fit_on_both_papers_and_nothing_is_cut_off() {
-    let farm = tamarack_bend().await;
+/// Pages that do not say which they are.
+fn unnumbered(printed: &Printed) -> Vec<String> {
+    let all = printed.pages.len();
+    (1..)
+        .zip(&printed.pages)
+        .map(|(number, page)| (format!("page {number} of {all}"), page))
+        .filter(|(told, page)| !page.text().contains(told))
+        .map(|(told, _)| format!("nowhere {told}"))
+        .collect()
+}
+
+/// Pages that hold one or two lines and nothing else.
+fn lonely(printed: &Printed) -> Vec<String> {
+    let height = |page: &PaperPage| {
+        let words = page.words.iter();
+        let in_main = words.filter(|word| word.bottom_mm < page.height_mm - MARGIN_MM);
+        let lowest = in_main.map(|word| word.bottom_mm).fold(0.0, f64::max);
+        lowest - MARGIN_MM
+    };
+    (1..)
+        .zip(&printed.pages)
+        .filter(|(_, page)| height(page) < LONELY_MM)
+        .map(|(number, _)| format!("page {number} holds hardly a line"))
+        .collect()
+}
+
+/// Prints every sheet on both papers; gives back all that is wrong, and the pages each took.
+async fn print_all(farm: &Farm, name: &str) -> (Vec<String>, Vec<(String, usize, usize)>) {
     let browser = Browser::start().await;
+    let (mut faults, mut counts) = (Vec::new(), Vec::new());
     for (path, across, pages) in SHEETS {
         browser.open(&farm.url(path)).await;
         let words = words_of_main(&browser).await;
         assert!(words.len() > 40, "{path} has only {words:?}");
         for paper in [A4, LETTER] {
-            let at = format!("{path} on {}", paper.name);
+            let at = format!("{name}{path} on {}", paper.name);
             let printed = pdf::read(&kept(&at, browser.print(paper).await));
-            lies_as_it_should(&printed, paper, across);
-            assert_eq!(printed.pages.len(), pages, "{at}");
-            assert_eq!(missing(&printed, &words), Vec::<String>::new(), "{at}");
-            assert_eq!(outside(&printed), Vec::<String>::new(), "{at}");
-            for (number, page) in (1..).zip(&printed.pages) {
-                let told = format!("page {number} of {pages}");
-                assert!(page.text().contains(&told), "{at}: {told} is not there");
-            }
+            let wrong = [
+                missing(&printed, &words),
+                outside(&printed),
+                askew(&printed, paper, across),
+                unnumbered(&printed),
+                lonely(&printed),
+            ];
+            faults.extend(wrong.concat().iter().map(|what| format!("{at}: {what}")));
+            counts.push((at, printed.pages.len(), pages));
         }
     }
-    drop(browser);
+    (faults, counts)
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_demos_sheets_take_the_pages_they_should_and_nothing_is_cut_off() {
+    let farm = Farm::demo().await;
+    let (mut faults, counts) = print_all(&farm, "demo").await;
+    for (at, found, wanted) in counts {
+        if found != wanted {
+            faults.push(format!("{at}: {found} pages, {wanted} expected"));
+        }
+    }
+    assert!(faults.is_empty(), "{faults:#?}");
+    farm.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_farm_with_more_to_say_is_not_cut_off_either() {
+    let farm = tamarack_bend().await;
+    let (faults, _) = print_all(&farm, "farm").await;
+    assert!(faults.is_empty(), "{faults:#?}");
     farm.close().await;
 }
 

@@ -44,13 +44,26 @@ pub fn client() -> Client {
 impl Farm {
     /// An empty house: nobody has said what the farm is called.
     pub async fn empty() -> Self {
+        Self::serve(false).await
+    }
+
+    /// The demo that ships with the program.
+    pub async fn demo() -> Self {
+        let farm = Self::serve(true).await;
+        endpost::program::demo::fill(&farm.store)
+            .await
+            .expect("the demo's own entries");
+        farm
+    }
+
+    async fn serve(demo: bool) -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let now = moment(MORNING);
         let store = Store::open(&folder.path().join("endpost.db"), now)
             .await
             .expect("a new store");
         let listen = "127.0.0.1:0".parse().expect("an address");
-        let server = Server::bind(store.clone(), Clock::starting_at(now), false, listen)
+        let server = Server::bind(store.clone(), Clock::starting_at(now), demo, listen)
             .await
             .expect("a free port");
         let address = server.url().trim_end_matches('/').to_owned();
