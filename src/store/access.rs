@@ -6,7 +6,7 @@ use sqlx::SqliteConnection;
 use uuid::Uuid;
 
 use super::ledger::Arrival;
-use super::{Read, StoreError};
+use super::{Read, StoreError, row};
 use crate::science::access::Person;
 
 pub(super) async fn put_person(
@@ -32,11 +32,7 @@ pub(super) async fn take_out_person(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM person WHERE id = ?")
-        .bind(record)
-        .execute(connection)
-        .await?;
-    Ok(())
+    row::delete(connection, "DELETE FROM person WHERE id = ?", record).await
 }
 
 pub(super) async fn saw_device(

@@ -17,7 +17,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use sqlx::{Sqlite, SqlitePool, Transaction};
 use uuid::Uuid;
 
@@ -27,6 +27,19 @@ use ledger::{NewEntry, Receipt};
 pub use places::BlockListed;
 pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed};
 pub use sprays::SprayListed;
+
+/// A day before all that is written down. Days are kept as text, so that only years of four
+/// digits compare rightly.
+pub const FIRST_DAY: NaiveDate = day(1, 1, 1);
+/// A day after all that is written down.
+pub const LAST_DAY: NaiveDate = day(9999, 12, 31);
+
+const fn day(year: i32, month: u32, day: u32) -> NaiveDate {
+    match NaiveDate::from_ymd_opt(year, month, day) {
+        Some(date) => date,
+        None => NaiveDate::MIN,
+    }
+}
 
 /// A handle on one farm's database; cheap to clone.
 #[derive(Clone)]

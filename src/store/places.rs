@@ -73,7 +73,7 @@ pub(super) async fn take_out_block(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    delete(connection, "DELETE FROM block WHERE id = ?", record).await
+    row::delete(connection, "DELETE FROM block WHERE id = ?", record).await
 }
 
 pub(super) async fn put_rows(
@@ -108,13 +108,13 @@ pub(super) async fn take_out_rows(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    delete(
+    row::delete(
         connection,
         "DELETE FROM block_row WHERE block_rows = ?",
         record,
     )
     .await?;
-    delete(connection, "DELETE FROM block_rows WHERE id = ?", record).await
+    row::delete(connection, "DELETE FROM block_rows WHERE id = ?", record).await
 }
 
 pub(super) async fn put_vine(
@@ -147,16 +147,7 @@ pub(super) async fn take_out_vine(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    delete(connection, "DELETE FROM vine_event WHERE id = ?", record).await
-}
-
-async fn delete(
-    connection: &mut SqliteConnection,
-    sql: &'static str,
-    record: Uuid,
-) -> Result<(), StoreError> {
-    sqlx::query(sql).bind(record).execute(connection).await?;
-    Ok(())
+    row::delete(connection, "DELETE FROM vine_event WHERE id = ?", record).await
 }
 
 impl Read {

@@ -3,6 +3,8 @@
 use chrono::NaiveTime;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use sqlx::SqliteConnection;
+use uuid::Uuid;
 
 use super::StoreError;
 
@@ -44,4 +46,14 @@ pub fn word<T: Serialize>(table: &'static str, value: &T) -> Result<String, Stor
 pub fn of_word<T: DeserializeOwned>(table: &'static str, word: &str) -> Result<T, StoreError> {
     serde_json::from_value(serde_json::Value::String(word.to_owned()))
         .map_err(|error| StoreError::unreadable(table, error))
+}
+
+/// Deletes the rows of one record by a statement with the record as its one value.
+pub async fn delete(
+    connection: &mut SqliteConnection,
+    sql: &'static str,
+    record: Uuid,
+) -> Result<(), StoreError> {
+    sqlx::query(sql).bind(record).execute(connection).await?;
+    Ok(())
 }

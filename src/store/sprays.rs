@@ -9,7 +9,7 @@ use sqlx::{Row, SqliteConnection};
 use uuid::Uuid;
 
 use super::ledger::Arrival;
-use super::{Read, StoreError};
+use super::{Read, StoreError, row};
 use crate::science::sprays::{Product, Spray};
 
 /// A spray with the record it belongs to.
@@ -113,10 +113,7 @@ pub(super) async fn take_out_spray(
         "DELETE FROM spray_block WHERE spray = ?",
         "DELETE FROM spray WHERE id = ?",
     ] {
-        sqlx::query(sql)
-            .bind(record)
-            .execute(&mut *connection)
-            .await?;
+        row::delete(connection, sql, record).await?;
     }
     Ok(())
 }

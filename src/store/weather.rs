@@ -38,11 +38,7 @@ pub(super) async fn take_out_day(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM weather WHERE id = ?")
-        .bind(record)
-        .execute(connection)
-        .await?;
-    Ok(())
+    row::delete(connection, "DELETE FROM weather WHERE id = ?", record).await
 }
 
 impl Read {

@@ -20,6 +20,10 @@ pub enum PageError {
     Unreadable(StatusCode, String),
     /// The store failed.
     Store(StoreError),
+    /// The answer took too long.
+    Slow,
+    /// A fault of ours.
+    Broken,
 }
 
 impl PageError {
@@ -74,6 +78,22 @@ impl IntoResponse for PageError {
                     format!(
                         "The farm computer could not do this. Its log says why under {reference}."
                     ),
+                    GO_BACK,
+                )
+            }
+            Self::Slow => (
+                StatusCode::SERVICE_UNAVAILABLE,
+                "This took too long",
+                "The farm computer was too busy. Try again; sending twice stores once.".to_owned(),
+                GO_BACK,
+            ),
+            Self::Broken => {
+                let reference = short_reference();
+                tracing::error!(reference, "a page panicked");
+                (
+                    StatusCode::INTERNAL_SERVER_ERROR,
+                    "This did not work",
+                    format!("Endpost has a fault here. Its log says more under {reference}."),
                     GO_BACK,
                 )
             }

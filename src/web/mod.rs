@@ -23,7 +23,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::clock::Clock;
 use crate::store::Store;
-pub use harvest::Memo;
+use harvest::Memo;
 pub use routes::router;
 
 /// What every page can reach.

@@ -3,11 +3,13 @@
 use std::time::Duration;
 
 use axum::Router;
+use axum::extract::Request;
+use axum::http::HeaderValue;
 use axum::http::header::{
     CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
-use axum::http::{HeaderValue, StatusCode};
-use axum::response::Response;
+use axum::middleware::{Next, from_fn};
+use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use base64::Engine;
 use futures_util::future::BoxFuture;
@@ -15,7 +17,6 @@ use sha2::{Digest, Sha256};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
-use tower_http::timeout::TimeoutLayer;
 
 use super::error::PageError;
 use super::form::{Form, handle};
@@ -67,6 +68,7 @@ pub fn router(app: App) -> Router {
         .route("/instruments/new", blank(&ripeness::InstrumentForm))
         .route("/assumptions", post(take(&ripeness::AssumptionsForm)))
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
+        .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
         // weather
         .route(
@@ -109,11 +111,18 @@ fn dress(routes: Router<App>) -> Router<App> {
             HeaderValue::from_static("same-origin"),
         ))
         .layer(CompressionLayer::new().gzip(true))
-        .layer(TimeoutLayer::with_status_code(
-            StatusCode::REQUEST_TIMEOUT,
-            LONGEST_ANSWER,
-        ))
-        .layer(CatchPanicLayer::new())
+        .layer(from_fn(in_time))
+        .layer(CatchPanicLayer::custom(|_| {
+            PageError::Broken.into_response()
+        }))
+}
+
+/// An answer that takes too long becomes a page that says so.
+async fn in_time(request: Request, next: Next) -> Response {
+    match tokio::time::timeout(LONGEST_ANSWER, next.run(request)).await {
+        Ok(answer) => answer,
+        Err(_) => PageError::Slow.into_response(),
+    }
 }
 
 /// No script, no style but our own, which stands in the page and is known by its hash.

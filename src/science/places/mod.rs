@@ -11,7 +11,7 @@ pub mod range;
 
 pub use address::{Address, AddressError, Reading, parse_address, read_back};
 pub use block::{Block, RowsOfBlock, changes_of_rows, rows_on};
-pub use census::{BlockRows, Count, VineChange, VineEvent, VineLife};
+pub use census::{Count, VineChange, VineEvent, VineLife};
 pub use farm::Farm;
 pub use layout::{LayoutError, read_layout};
 pub use range::{Ground, Stretch, parse_range};

@@ -6,8 +6,11 @@ use std::collections::BTreeMap;
 
 use chrono::{Datelike, NaiveDate, NaiveTime};
 
+use crate::science::places::VineAddress;
+
 use super::acid::EndPoint;
 use super::forecast::Reading;
+use super::spread::{self, Spread};
 use super::standard_error::{self, BERRIES_IN_A_BAG, Stops, shown_about};
 use super::{Assumptions, Attribute, Bag, Sample, Stop, Taken};
 
@@ -187,7 +190,7 @@ fn from_bags(
         .map(|bag| f64::from(bag.berries) / BERRIES_IN_A_BAG)
         .sum();
     let standard_error =
-        standard_error::bags(attribute, worth, spread(&values), assumptions).ok()?;
+        standard_error::bags(attribute, worth, deviation(&values), assumptions).ok()?;
     Some(DayValue {
         value: mean(&values)?,
         about: match attribute {
@@ -210,7 +213,7 @@ fn from_stops(stops: &[&Stop], vines: Option<u32>, assumptions: &Assumptions) ->
     let sample = Stops {
         stops: count,
         samples_per_stop: 1,
-        sd: spread(&values),
+        sd: deviation(&values),
         // More stops than vines means clusters: then the block is not used up by them.
         vines_in_block: vines.filter(|vines| *vines >= count),
     };
@@ -223,6 +226,21 @@ fn from_stops(stops: &[&Stop], vines: Option<u32>, assumptions: &Assumptions) ->
             count: values.len(),
         },
     })
+}
+
+/// The spread between and within vines that one sample of stops tells: at least five vines, some
+/// of them read more than once on the same day.
+pub fn own_spread(sample: &Sample) -> Option<Spread> {
+    let Taken::Stops(stops) = &sample.taken else {
+        return None;
+    };
+    let mut vines: BTreeMap<&VineAddress, Vec<f64>> = BTreeMap::new();
+    for stop in stops {
+        let at = stop.at.as_ref()?;
+        vines.entry(at).or_default().push(stop.brix.corrected);
+    }
+    let groups: Vec<Vec<f64>> = vines.into_values().collect();
+    spread::components(&groups).ok().filter(Spread::is_enough)
 }
 
 fn berry_weight(bags: &[JoinedBag]) -> Option<f64> {
@@ -240,7 +258,7 @@ fn mean(values: &[f64]) -> Option<f64> {
 }
 
 /// Sample standard deviation; none below two values.
-fn spread(values: &[f64]) -> Option<f64> {
+fn deviation(values: &[f64]) -> Option<f64> {
     let mean = mean(values).filter(|_| values.len() >= 2)?;
     let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
     Some((squares / (values.len() - 1) as f64).sqrt())

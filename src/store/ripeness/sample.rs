@@ -150,10 +150,7 @@ pub(crate) async fn take_out_sample(
         "DELETE FROM sample_stop WHERE sample = ?",
         "DELETE FROM sample WHERE id = ?",
     ] {
-        sqlx::query(sql)
-            .bind(record)
-            .execute(&mut *connection)
-            .await?;
+        row::delete(connection, sql, record).await?;
     }
     Ok(())
 }

@@ -43,7 +43,7 @@ pub(crate) async fn take_out_instrument(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    delete(connection, "DELETE FROM instrument WHERE id = ?", record).await
+    row::delete(connection, "DELETE FROM instrument WHERE id = ?", record).await
 }
 
 pub(crate) async fn put_target(
@@ -84,7 +84,7 @@ pub(crate) async fn take_out_target(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    delete(connection, "DELETE FROM target WHERE id = ?", record).await
+    row::delete(connection, "DELETE FROM target WHERE id = ?", record).await
 }
 
 pub(crate) async fn put_assumptions(
@@ -108,16 +108,7 @@ pub(crate) async fn take_out_assumptions(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    delete(connection, "DELETE FROM assumptions WHERE id = ?", record).await
-}
-
-async fn delete(
-    connection: &mut SqliteConnection,
-    sql: &'static str,
-    record: Uuid,
-) -> Result<(), StoreError> {
-    sqlx::query(sql).bind(record).execute(connection).await?;
-    Ok(())
+    row::delete(connection, "DELETE FROM assumptions WHERE id = ?", record).await
 }
 
 impl Read {

@@ -8,6 +8,7 @@ use chrono::{NaiveDate, NaiveTime};
 
 use super::protocol::{ANSWER, ASKED, Answer};
 use crate::science::number::Expect;
+use crate::science::ripeness::doubt;
 use crate::science::units::{self, Quantity};
 use crate::store::ledger::Fields;
 
@@ -181,6 +182,16 @@ impl<'a> Reader<'a> {
         self.date(name)
     }
 
+    /// A date that must be there; one still to come is asked about.
+    pub fn past_date(&mut self, name: &str, missing: &str, today: NaiveDate) -> Option<NaiveDate> {
+        let date = self.needed_date(name, missing);
+        if let Some(doubt) = date.and_then(|date| doubt::of_date(date, today, None)) {
+            let typed = self.raw(name).to_owned();
+            self.ask(name, doubt.to_string(), &[Reading::stands(name, &typed)]);
+        }
+        date
+    }
+
     /// A clock time: 07:30, 7:30 or 7.30.
     pub fn time(&mut self, name: &str) -> Option<NaiveTime> {
         let text = self.text(name)?;
@@ -264,6 +275,14 @@ impl Reading {
         Self {
             label: format!("Yes, {read_as}"),
             changes: vec![(field.to_owned(), read_as)],
+        }
+    }
+
+    /// "Keep it as typed", where the text itself is not in question.
+    pub fn kept(field: &str, typed: &str) -> Self {
+        Self {
+            label: "Keep it as typed".to_owned(),
+            changes: vec![(field.to_owned(), typed.to_owned())],
         }
     }
 

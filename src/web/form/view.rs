@@ -18,6 +18,10 @@ pub struct Group {
     pub hint: Option<String>,
     /// Folded away until it is needed; drawn open when something stands in it.
     pub folded: bool,
+    /// Stays folded although something stands in it from the start.
+    pub quiet: bool,
+    /// Short fields side by side.
+    pub beside: bool,
     pub fields: Vec<Field>,
 }
 
@@ -27,6 +31,8 @@ impl Group {
             legend: None,
             hint: None,
             folded: false,
+            quiet: false,
+            beside: false,
             fields,
         }
     }
@@ -50,11 +56,21 @@ impl Group {
         self
     }
 
+    pub fn quiet(mut self) -> Self {
+        self.quiet = true;
+        self
+    }
+
+    pub fn beside(mut self) -> Self {
+        self.beside = true;
+        self
+    }
+
     /// Whether anything stands in the group or is wrong in it.
     pub fn in_use(&self) -> bool {
-        self.fields
-            .iter()
-            .any(|field| !field.problems.is_empty() || field.holds_something())
+        let asked = |field: &Field| !field.problems.is_empty();
+        let typed = |field: &Field| !self.quiet && field.holds_something();
+        self.fields.iter().any(|field| asked(field) || typed(field))
     }
 }
 

@@ -7,7 +7,9 @@ use axum::response::Response;
 use chrono::{Datelike, NaiveDate};
 use uuid::Uuid;
 
-use super::sentences::{advice, from_words, missing_words, opens, sentences, state_and_hold};
+use super::sentences::{
+    Said, advice, capital, from_words, missing_words, opens, sentences, state_and_hold,
+};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{SampleDay, change_per_week, running_series};
@@ -29,7 +31,7 @@ struct BlockPage {
     state: String,
     entry: String,
     picking: String,
-    said: Vec<String>,
+    said: Vec<Said>,
     advice: Option<String>,
     missing: Vec<String>,
     values: Vec<ValueShown>,
@@ -43,7 +45,7 @@ struct BlockPage {
 
 struct ValueShown {
     name: &'static str,
-    window: String,
+    window: Option<String>,
     opens: String,
     course: Option<Course>,
     change: Option<String>,
@@ -136,7 +138,7 @@ fn ground(one: &BlockToday) -> String {
     }
     format!(
         "{}, {} bearing vines of {} positions.",
-        words::counted(one.rows.len(), "row", "rows"),
+        capital(&words::counted(one.rows.len(), "row", "rows")),
         one.count.bearing,
         one.count.positions
     )
@@ -155,9 +157,8 @@ fn value(one: &BlockToday, series: &[SampleDay], attribute: Attribute) -> Option
     let change = change_per_week(series, attribute);
     Some(ValueShown {
         name: attribute.name(),
-        window: target_words(outlook.window, attribute)
-            .unwrap_or_else(|| "no target set".to_owned()),
-        opens: parts.join("; "),
+        window: target_words(outlook.window, attribute),
+        opens: capital(&parts.join("; ")),
         course: Course::of(
             outlook,
             series,

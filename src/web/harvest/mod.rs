@@ -8,4 +8,4 @@ pub mod sheets;
 pub mod today;
 mod vineyard;
 
-pub use vineyard::Memo;
+pub use vineyard::{Memo, Vineyard};

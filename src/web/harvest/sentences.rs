@@ -122,6 +122,9 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
     if outlook.beyond_far_edge() {
         return Opens::plain("past its window");
     }
+    if !outlook.has_target() {
+        return Opens::plain("no target set");
+    }
     if outlook.inside() {
         return Opens::plain(match closes(outlook) {
             Some(day) => format!("open; likely to leave it about {}", words::short_day(day)),
@@ -181,8 +184,24 @@ fn closes(outlook: &Outlook) -> Option<NaiveDate> {
     forecast.date_after(days)
 }
 
+/// A sentence about a block.
+pub struct Said {
+    pub text: String,
+    /// A date that rain since the sample puts in doubt: shown struck through.
+    pub struck: bool,
+}
+
+impl From<String> for Said {
+    fn from(text: String) -> Self {
+        Self {
+            text,
+            struck: false,
+        }
+    }
+}
+
 /// The plain sentences about a block: what was read, where it goes, what stands in the way.
-pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
+pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Said> {
     let mut said = Vec::new();
     let lead = judged
         .slowest
@@ -192,28 +211,35 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Str
     match value_words(brix) {
         Some(value) => {
             let pace = pace_words(brix).map_or_else(String::new, |pace| format!(", {pace}"));
-            said.push(format!("{value}{pace}."));
+            said.push(format!("{value}{pace}.").into());
         }
         None if judged.state == State::NotSampled => {
-            said.push("No sample this season.".to_owned());
+            said.push("No sample this season.".to_owned().into());
         }
-        None => said.push("°Brix not measured.".to_owned()),
+        None => said.push("°Brix not measured.".to_owned().into()),
     }
     if lead.has_target() && lead.last.is_some() {
-        said.push(reach_sentence(lead, one.season_end, judged, known));
+        let (text, is_date) = reach_sentence(lead, one.season_end);
+        let struck = is_date && judged.date_in_doubt();
+        said.push(Said { text, struck });
+        if struck {
+            let rain = rain_words(judged.rain_mm, known.units().rain());
+            said.push(format!("{rain} of rain since: sample again in 2 to 3 days.").into());
+        }
     }
-    said.extend(still_outside(one, lead));
-    said.extend(notes(one, judged, known));
+    said.extend(still_outside(one, lead).into_iter().map(Said::from));
+    said.extend(notes(one, judged, known).into_iter().map(Said::from));
     said
 }
 
-fn reach_sentence(
-    lead: &Outlook,
-    season_end: NaiveDate,
-    judged: &Readiness,
-    known: &Known,
-) -> String {
+/// Where the slowest value goes, and whether that is a date.
+fn reach_sentence(lead: &Outlook, season_end: NaiveDate) -> (String, bool) {
     let attribute = lead.attribute;
+    let opens = opens(lead, season_end);
+    if lead.inside() {
+        let leaves = opens.about.strip_prefix("open").unwrap_or("");
+        return (format!("In its window{leaves}."), false);
+    }
     let edge = lead
         .window
         .first_edge(attribute)
@@ -225,16 +251,6 @@ fn reach_sentence(
         Attribute::Ph => format!("Reaches pH {edge}"),
         Attribute::Ta => format!("TA is down to {edge} g/L"),
     };
-    let opens = opens(lead, season_end);
-    let rough = if opens.rough {
-        " Rough guess from two samples."
-    } else {
-        ""
-    };
-    if lead.inside() {
-        let leaves = opens.about.strip_prefix("open").unwrap_or("");
-        return format!("In its window{leaves}.");
-    }
     let mut text = match opens.never {
         Some(_) => format!("{what} {}", opens.about),
         None => capital(&opens.about),
@@ -244,14 +260,10 @@ fn reach_sentence(
         text.push_str(part);
     }
     text.push('.');
-    text.push_str(rough);
-    if opens.is_date && judged.date_in_doubt() {
-        let rain = rain_words(judged.rain_mm, known.units().rain());
-        text.push_str(&format!(
-            " But {rain} of rain since: sample again in 2 to 3 days."
-        ));
+    if opens.rough {
+        text.push_str(" Rough guess from two samples.");
     }
-    text
+    (text, opens.is_date)
 }
 
 /// Other values with a target that are outside, or were never measured.

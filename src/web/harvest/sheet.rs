@@ -153,7 +153,11 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
 
 /// What is to be said once more in words: the sentences after the figures, and what to do.
 fn sentence(one: &BlockToday, judged: &Readiness, known: &Known) -> String {
-    let mut said: Vec<String> = sentences(one, judged, known).into_iter().skip(2).collect();
+    let mut said: Vec<String> = sentences(one, judged, known)
+        .into_iter()
+        .skip(2)
+        .map(|said| said.text)
+        .collect();
     said.extend(advice(one, judged, known));
     said.join(" ")
 }

@@ -6,7 +6,7 @@ use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
-use super::sentences::{advice, hold_words, nothing_written, sentences, state_and_hold};
+use super::sentences::{Said, advice, hold_words, nothing_written, sentences, state_and_hold};
 use super::vineyard::Vineyard;
 use crate::science::sprays::Until;
 use crate::web::error::PageError;
@@ -26,10 +26,11 @@ struct TodayPage {
 pub struct Card {
     pub id: Uuid,
     pub called: String,
+    pub name: String,
     pub state: String,
     pub rail: Option<Rail>,
     pub lead: String,
-    pub more: Vec<String>,
+    pub more: Vec<Said>,
     pub hold: String,
     pub advice: Option<String>,
 }
@@ -72,9 +73,10 @@ fn cards(known: &Known, vineyard: &Vineyard) -> Vec<Card> {
             Card {
                 id: one.id,
                 called: one.block.called(),
+                name: one.block.name.clone(),
                 state: state_and_hold(&judged, known),
                 rail: Rail::of(&one.outlooks[0], place.to_string()),
-                lead: said.next().unwrap_or_default(),
+                lead: said.next().map(|said| said.text).unwrap_or_default(),
                 more: said.collect(),
                 hold,
                 advice: advice(one, &judged, known),

@@ -10,11 +10,12 @@ use uuid::Uuid;
 use crate::science::harvest::{BlockFacts, Outlook, Readiness, outlooks, readiness};
 use crate::science::places::census::{Count, count_on};
 use crate::science::places::{Block, RowLayout, changes_of_rows};
-use crate::science::ripeness::day::{SampleDay, running_series, sample_days};
+use crate::science::ripeness::day::{SampleDay, own_spread, running_series, sample_days};
+use crate::science::ripeness::spread::Spread;
 use crate::science::ripeness::{Attribute, DayOfYear};
 use crate::science::sprays::{Spray, holds_on};
 use crate::science::weather::WeatherDay;
-use crate::store::Read;
+use crate::store::{FIRST_DAY, LAST_DAY, Read};
 use crate::web::App;
 use crate::web::error::PageError;
 use crate::web::known::Known;
@@ -33,6 +34,8 @@ pub struct BlockToday {
     /// All sample days, of earlier seasons too, oldest first.
     pub days: Vec<SampleDay>,
     pub outlooks: [Outlook; 3],
+    /// The block's own spread between and within vines, once a pilot tells it.
+    pub spread: Option<Spread>,
     pub last_spray: Option<NaiveDate>,
     pub sprays: Vec<Spray>,
     pub rows_changed: Vec<NaiveDate>,
@@ -74,21 +77,32 @@ pub struct Vineyard {
     pub spray_to_mend: bool,
 }
 
-/// The last vineyard worked out, with the count of commits and the day it holds for.
+/// The last vineyard worked out.
 #[derive(Clone, Default)]
-pub struct Memo(Arc<Mutex<Option<(u64, NaiveDate, Arc<Vineyard>)>>>);
+pub struct Memo(Arc<Mutex<Option<Kept>>>);
+
+/// A vineyard with the count of commits and the day it holds for.
+struct Kept {
+    commits: u64,
+    day: NaiveDate,
+    vineyard: Arc<Vineyard>,
+}
 
 impl Memo {
     fn get(&self, commits: u64, day: NaiveDate) -> Option<Arc<Vineyard>> {
         let kept = self.0.lock().unwrap_or_else(|broken| broken.into_inner());
         kept.as_ref()
-            .filter(|(at, on, _)| (*at, *on) == (commits, day))
-            .map(|(_, _, vineyard)| vineyard.clone())
+            .filter(|kept| (kept.commits, kept.day) == (commits, day))
+            .map(|kept| kept.vineyard.clone())
     }
 
     fn keep(&self, commits: u64, day: NaiveDate, vineyard: Arc<Vineyard>) {
         let mut kept = self.0.lock().unwrap_or_else(|broken| broken.into_inner());
-        *kept = Some((commits, day, vineyard));
+        *kept = Some(Kept {
+            commits,
+            day,
+            vineyard,
+        });
     }
 }
 
@@ -109,15 +123,14 @@ impl Vineyard {
 
     async fn work_out(read: &mut Read, known: &Known) -> Result<Self, PageError> {
         let today = known.today;
-        let first = NaiveDate::MIN;
-        let samples = read.samples_between(first, today).await?;
+        let samples = read.samples_between(FIRST_DAY, today).await?;
         let targets = read.targets_on(today).await?;
         let year_start = NaiveDate::from_yo_opt(today.year(), 1).unwrap_or(today);
         let weather = read.weather_between(year_start, today).await?;
         let spray_start = today
             .checked_sub_days(chrono::Days::new(SPRAYS_BACK_DAYS))
-            .unwrap_or(first);
-        let sprays = read.sprays_between(spray_start, NaiveDate::MAX).await?;
+            .unwrap_or(FIRST_DAY);
+        let sprays = read.sprays_between(spray_start, LAST_DAY).await?;
         let spray_to_mend = read.spray_needs_a_look().await?;
         let mut blocks = Vec::with_capacity(known.blocks.len());
         for one in &known.blocks {
@@ -129,6 +142,7 @@ impl Vineyard {
                 .filter(|listed| listed.sample.block == one.id)
                 .map(|listed| &listed.sample)
                 .collect();
+            let spread = of_block.iter().rev().find_map(|sample| own_spread(sample));
             let vines = (count.standing > 0).then_some(count.standing);
             let days = sample_days(&of_block, vines, &known.assumptions);
             let season_end = target
@@ -149,6 +163,7 @@ impl Vineyard {
                     .filter(|date| *date <= today)
                     .max(),
                 sprays: covering,
+                spread,
                 rows_changed: changes_of_rows(one.id, today, &known.row_lists),
                 rows,
                 count,

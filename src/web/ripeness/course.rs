@@ -14,6 +14,8 @@ use crate::web::words;
 
 const LEFT: f64 = 46.0;
 const RIGHT: f64 = 8.0;
+/// Between the axis and the first reading.
+const AIR: f64 = 10.0;
 const TOP: f64 = 12.0;
 const HEIGHT: f64 = 230.0;
 /// Below the lowest tick: room for the bracket.
@@ -63,7 +65,7 @@ struct Plane {
 impl Plane {
     fn x(&self, date: NaiveDate) -> f64 {
         let day = (date - self.first).num_days() as f64;
-        round(LEFT + day / self.days * (self.width - LEFT - RIGHT))
+        round(LEFT + AIR + day / self.days * (self.width - LEFT - AIR - RIGHT))
     }
 
     fn y(&self, value: f64) -> f64 {
@@ -78,7 +80,7 @@ fn round(value: f64) -> f64 {
 
 impl Course {
     /// Draws one value of a block over its season. `width` is in the units of the page: 320 for a
-    /// phone, more for paper. None below one reading.
+    /// phone, more for paper. None below two readings.
     pub fn of(
         outlook: &Outlook,
         series: &[SampleDay],
@@ -95,7 +97,9 @@ impl Course {
                 Some((day.date, found.value, about))
             })
             .collect();
-        let first = read.first()?.0;
+        let [(first, ..), _, ..] = *read.as_slice() else {
+            return None;
+        };
         let forecast = outlook.forecast.as_ref().ok();
         let last = season_end.max(read.last()?.0).max(first + Days::new(14));
         let plane = plane(&read, outlook, forecast, first, last, width);

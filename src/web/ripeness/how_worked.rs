@@ -7,6 +7,7 @@ use crate::science::ripeness::acid::{Titration, titrate};
 use crate::science::ripeness::alcohol::Rule;
 use crate::science::ripeness::density::{oechsle, specific_gravity};
 use crate::science::ripeness::juice::{RawReading, correct};
+use crate::science::ripeness::plan::{Plan, PlanQuestion, plan};
 use crate::science::ripeness::standard_error::{self, Stops, shown_about};
 use crate::science::ripeness::{Attribute, Question, Reading, Window, forecast};
 use crate::science::sources::{Work, source};
@@ -30,6 +31,7 @@ pub fn formulas(known: &Known) -> Vec<Formula> {
         about(),
         stops(known),
         standard_error_of_bags(known),
+        sampling_plan(known),
         course(known),
         acid(),
         gravity(),
@@ -220,6 +222,37 @@ fn worked_course(known: &Known) -> Option<String> {
         shown(late, 1),
         words::percent(reaching.not_reached)
     ))
+}
+
+fn sampling_plan(known: &Known) -> Formula {
+    let start = &known.assumptions.brix;
+    let found = plan(&PlanQuestion {
+        sd_between: start.between_vines_sd,
+        sd_within: start.within_vine_sd,
+        half_width: 0.5,
+        confidence: 0.9,
+        vines_in_block: 180,
+        minutes_per_vine: 1.5,
+        minutes_per_sample: 0.25,
+        max_per_vine: 20,
+    });
+    let worked = match found {
+        Ok(Plan::Enough(walk)) => format!(
+            "±0.5 in 9 of 10 in a block of 180: {} vines, {} from each, {} minutes.",
+            walk.vines,
+            walk.per_vine,
+            words::number(walk.cost_minutes, 0)
+        ),
+        _ => "—".to_owned(),
+    };
+    Formula {
+        name: "How many vines",
+        formula: "Var = σ_v² × (1/n − 1/N) + σ_w² ÷ (n·m), half-width = t × √Var, n vines of N, m \
+                  clusters on each. The cheapest n and m that are narrow enough, by minutes to the \
+                  next vine and minutes for a cluster.",
+        worked,
+        source: text(Work::Rankine1962),
+    }
 }
 
 fn acid() -> Formula {

@@ -8,9 +8,11 @@ mod how_worked;
 mod instrument_form;
 pub mod instruments;
 pub mod list;
+pub mod plan;
 pub mod rail;
 mod sample_check;
 mod sample_form;
+mod sample_values;
 mod sample_words;
 mod target_form;
 

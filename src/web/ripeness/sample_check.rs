@@ -1,20 +1,17 @@
 //! Reads a typed sample. Unusual values are asked about once; nothing is changed silently.
-//! Not here: which values are unusual (`science::ripeness::doubt`).
+//! Not here: the values of a bag (`sample_values`), which are unusual (`science::ripeness::doubt`).
 
 use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::sample_form::{MOST_BAGS, bag_fields};
+use super::sample_values::{brix, ph_and_ta, temperature};
 use crate::science::number::Expect;
 use crate::science::places::{Address, Reading as AddressRead, VineAddress, parse_address};
-use crate::science::ripeness::acid::{EndPoint, Titration, titrate};
-use crate::science::ripeness::doubt::{self, Doubt, LastValue};
-use crate::science::ripeness::juice::{RawReading, RefractometerError, correct};
-use crate::science::ripeness::{
-    AcidReading, Attribute, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken,
-};
+use crate::science::ripeness::doubt::{self, LastValue};
+use crate::science::ripeness::{Attribute, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken};
 use crate::science::units::{Quantity, SmallMassUnit};
-use crate::web::form::{Number, Reader, Reading};
+use crate::web::form::{Reader, Reading};
 use crate::web::known::Known;
 use crate::web::places::block_named;
 use crate::web::weather;
@@ -23,15 +20,15 @@ use crate::web::weather;
 const LAST_VALUE_DAYS: i64 = 45;
 
 /// What the checks of one sample share.
-struct Context<'a> {
-    known: &'a Known,
+pub struct Context<'a> {
+    pub known: &'a Known,
     block: Option<Uuid>,
     date: Option<NaiveDate>,
-    instrument: Option<InstrumentUsed>,
+    pub instrument: Option<InstrumentUsed>,
 }
 
 impl Context<'_> {
-    fn last(&self, attribute: Attribute) -> Option<LastValue> {
+    pub fn last(&self, attribute: Attribute) -> Option<LastValue> {
         let (block, date) = (self.block?, self.date?);
         self.known
             .latest
@@ -44,7 +41,7 @@ impl Context<'_> {
             })
     }
 
-    fn day(&self) -> NaiveDate {
+    pub fn day(&self) -> NaiveDate {
         self.date.unwrap_or(self.known.today)
     }
 }
@@ -52,15 +49,11 @@ impl Context<'_> {
 /// The whole sample; none when something can't be understood.
 pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
     let block = block_named(reader, known);
-    let date = reader.needed_date("date", "Type the day on which the fruit was picked.");
-    if let Some(doubt) = date.and_then(|date| doubt::of_date(date, known.today, None)) {
-        let typed = reader.raw("date").to_owned();
-        reader.ask(
-            "date",
-            doubt.to_string(),
-            &[Reading::stands("date", &typed)],
-        );
-    }
+    let date = reader.past_date(
+        "date",
+        "Type the day on which the fruit was picked.",
+        known.today,
+    );
     let context = Context {
         known,
         block,
@@ -162,7 +155,7 @@ fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
     if let Some(doubt) = doubt::of_bags(&means) {
         let field = "brix_1_1";
         let typed = reader.raw(field).to_owned();
-        reader.ask(field, doubt.to_string(), &[kept(field, &typed)]);
+        reader.ask(field, doubt.to_string(), &[Reading::kept(field, &typed)]);
     }
     bags
 }
@@ -250,273 +243,6 @@ fn ask_about_known_bag(
         ),
         &readings,
     );
-}
-
-fn temperature(reader: &mut Reader, context: &Context, name: &str) -> Option<f64> {
-    let unit = context.known.units().temperature;
-    let expect = Expect {
-        biggest_plausible: Some(130.0),
-        negative_ok: true,
-    };
-    let read = reader.measure(name, Quantity::Temperature(unit), expect)?;
-    if !(-5.0..=60.0).contains(&read.canonical) {
-        reader.wrong(name, "That is no temperature of juice. What was it?");
-        return None;
-    }
-    if !(10.0..=30.0).contains(&read.canonical) {
-        let typed = reader.raw(name).to_owned();
-        reader.ask(
-            name,
-            "This is outside 10 to 30 °C (50 to 86 °F), where corrections and automatic \
-             compensation are good. Let juice and instrument come to room temperature together.",
-            &[kept(name, &typed)],
-        );
-    }
-    Some(read.canonical)
-}
-
-fn brix(
-    reader: &mut Reader,
-    context: &Context,
-    shown: u16,
-    temperature: Option<f64>,
-) -> Vec<BrixReading> {
-    let mut found = Vec::new();
-    for reading in 1..=3 {
-        let name = format!("brix_{shown}_{reading}");
-        let Some(typed) = value(reader, context, &name, Attribute::Brix) else {
-            continue;
-        };
-        let raw = typed.number.value;
-        found.push(BrixReading {
-            raw,
-            corrected: corrected(reader, context, shown, raw, temperature),
-        });
-    }
-    let raws: Vec<f64> = found.iter().map(|one| one.raw).collect();
-    if let Some(doubt) = doubt::of_same_juice(&raws) {
-        let field = format!("brix_{shown}_1");
-        let typed = reader.raw(&field).to_owned();
-        reader.ask(&field, doubt.to_string(), &[kept(&field, &typed)]);
-    }
-    found
-}
-
-/// The reading at 20 °C with the instrument's zero taken off. Where it can't be corrected, the
-/// reading stands as the instrument showed it, and the page has said so.
-fn corrected(
-    reader: &mut Reader,
-    context: &Context,
-    shown: u16,
-    reading: f64,
-    temperature_c: Option<f64>,
-) -> f64 {
-    let Some(used) = &context.instrument else {
-        return reading;
-    };
-    let raw = RawReading {
-        reading,
-        temperature_c,
-        compensated: used.compensated,
-        zero_offset: used.zero_offset,
-    };
-    match correct(&raw) {
-        Ok(done) => done.corrected_brix,
-        Err(error) => {
-            let field = format!("temp_{shown}");
-            let typed = reader.raw(&field).to_owned();
-            let words = match error {
-                RefractometerError::TemperatureMissing => format!(
-                    "{} does not compensate for temperature. How warm was the juice? Without it \
-                     the reading stands as it was read.",
-                    used.name
-                ),
-                other => format!("{other} The reading then stands as it was read."),
-            };
-            reader.ask(
-                &field,
-                words,
-                &[Reading {
-                    label: "Take it as it was read".to_owned(),
-                    changes: vec![(field.clone(), typed)],
-                }],
-            );
-            reading - used.zero_offset
-        }
-    }
-}
-
-fn ph_and_ta(
-    reader: &mut Reader,
-    context: &Context,
-    shown: u16,
-) -> (Vec<f64>, Option<AcidReading>) {
-    let first_ph = format!("ph_{shown}_1");
-    let ta_name = format!("ta_{shown}");
-    ask_about_swapped(reader, &first_ph, &ta_name);
-    let mut ph = Vec::new();
-    for reading in 1..=2 {
-        let name = format!("ph_{shown}_{reading}");
-        ph.extend(value(reader, context, &name, Attribute::Ph).map(|read| read.canonical));
-    }
-    let end_point = match reader.raw(&format!("ta_end_{shown}")) {
-        "ph8_2" => Some(EndPoint::Ph8_2),
-        "ph7" => Some(EndPoint::Ph7),
-        "colour_change" => Some(EndPoint::ColourChange),
-        _ => None,
-    };
-    let typed = value(reader, context, &ta_name, Attribute::Ta).map(|read| read.canonical);
-    let titrated = titration(reader, shown, end_point);
-    if typed.is_some() && titrated.is_some() {
-        reader.wrong(
-            &ta_name,
-            "Acid is typed in g/L and as a titration. Leave one of them empty.",
-        );
-    }
-    let ta = typed
-        .or(titrated)
-        .map(|g_per_l| AcidReading { g_per_l, end_point });
-    (ph, ta)
-}
-
-fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) {
-    let plain = |text: Option<String>| {
-        crate::science::number::parse(&text?, &Expect::default())
-            .ok()
-            .map(|read| read.value)
-    };
-    let (ph, ta) = (plain(reader.text(ph_name)), plain(reader.text(ta_name)));
-    let Some(doubt) = ph.zip(ta).and_then(|(ph, ta)| doubt::of_ph_and_ta(ph, ta)) else {
-        return;
-    };
-    let (ph, ta) = (
-        reader.raw(ph_name).to_owned(),
-        reader.raw(ta_name).to_owned(),
-    );
-    reader.ask(
-        ph_name,
-        doubt.to_string(),
-        &[
-            Reading {
-                label: format!("Yes, pH {ta} and TA {ph}"),
-                changes: vec![
-                    (ph_name.to_owned(), ta.clone()),
-                    (ta_name.to_owned(), ph.clone()),
-                ],
-            },
-            Reading {
-                label: "No, they stand as typed".to_owned(),
-                changes: vec![(ph_name.to_owned(), ph), (ta_name.to_owned(), ta)],
-            },
-        ],
-    );
-}
-
-fn titration(reader: &mut Reader, shown: u16, end_point: Option<EndPoint>) -> Option<f64> {
-    let names = ["ta_juice", "ta_base", "ta_used"].map(|part| format!("{part}_{shown}"));
-    if !names.iter().any(|name| reader.fields().has(name)) {
-        return None;
-    }
-    let [juice, base, used] = names
-        .each_ref()
-        .map(|name| reader.number(name, Expect::up_to(1000.0)));
-    let (Some(sample_ml), Some(naoh_n), Some(naoh_ml)) = (juice, base, used) else {
-        if reader.problems.is_empty() {
-            reader.wrong(
-                &names[0],
-                "A titration needs the juice, the base's normality and the base used.",
-            );
-        }
-        return None;
-    };
-    let done = Titration {
-        sample_ml,
-        naoh_ml,
-        naoh_n,
-        end_point,
-    };
-    match titrate(&done) {
-        Ok(acidity) if acidity.tartaric_g_per_l <= 60.0 => Some(acidity.tartaric_g_per_l),
-        Ok(acidity) => {
-            reader.wrong(
-                &names[2],
-                format!(
-                    "That comes to {:.1} g/L, which is no juice. Look at the three numbers again.",
-                    acidity.tartaric_g_per_l
-                ),
-            );
-            None
-        }
-        Err(_) => {
-            reader.wrong(
-                &names[0],
-                "Juice, normality and base used must be above zero.",
-            );
-            None
-        }
-    }
-}
-
-/// One typed value, with its question if it raises one.
-fn value(
-    reader: &mut Reader,
-    context: &Context,
-    name: &str,
-    attribute: Attribute,
-) -> Option<Number> {
-    let (quantity, biggest) = match attribute {
-        Attribute::Brix => (Quantity::Sugar, 60.0),
-        Attribute::Ph => (Quantity::Ph, 9.0),
-        Attribute::Ta => (Quantity::Acid, 60.0),
-    };
-    let read = reader.measure(name, quantity, Expect::up_to(biggest))?;
-    if read.number.value != read.canonical {
-        // A typed unit such as % was meant: the value is asked about as it is stored.
-        return Some(read).filter(|read| {
-            let fits = (0.0..=biggest).contains(&read.canonical);
-            if !fits {
-                reader.wrong(name, "That is more than juice can have. What was it?");
-            }
-            fits
-        });
-    }
-    if let Some(doubt) = doubt::of_value(
-        attribute,
-        &read.number,
-        context.day(),
-        context.last(attribute),
-    ) {
-        ask_about(reader, name, attribute, &doubt);
-    }
-    Some(read)
-}
-
-fn ask_about(reader: &mut Reader, name: &str, attribute: Attribute, doubt: &Doubt) {
-    let typed = reader.raw(name).to_owned();
-    let mut readings = Vec::new();
-    if let Some(meant) = doubt.suggestion {
-        let decimals = attribute.decimals();
-        let shown = format!("{meant:.decimals$}");
-        let exact = if shown.parse() == Ok(meant) {
-            shown
-        } else {
-            meant.to_string()
-        };
-        readings.push(Reading::yes(name, exact));
-    }
-    if doubt.impossible {
-        reader.wrong_unless(name, doubt.to_string(), &readings);
-    } else {
-        readings.push(Reading::stands(name, &typed));
-        reader.ask(name, doubt.to_string(), &readings);
-    }
-}
-
-fn kept(field: &str, typed: &str) -> Reading {
-    Reading {
-        label: "Keep it as typed".to_owned(),
-        changes: vec![(field.to_owned(), typed.to_owned())],
-    }
 }
 
 fn stops(reader: &mut Reader, context: &Context) -> Vec<Stop> {

@@ -83,7 +83,7 @@ impl Form for SampleForm {
                     "A3-7-2 21.4. The place may be left out. Readings as the instrument shows them.",
                 )],
             ),
-            Group::folded("Instrument", instrument(draft, known)),
+            Group::folded("Instrument", instrument(draft, known)).quiet(),
             Group::folded(
                 "Taste, seeds, skins, rot, animals, rain",
                 vec![
@@ -162,72 +162,49 @@ impl Form for SampleForm {
 fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     let name = |part: &str| format!("{part}_{bag}");
     let nth = |what: &str, reading: u16| format!("{what}_{bag}_{reading}");
-    let number = Field::whole(draft, &name("bag"), format!("Bag {bag}: its number"))
-        .hint(format!("Empty means {bag}."));
-    let berries = Field::whole(draft, &name("berries"), format!("Bag {bag}: berries"))
-        .hint("Empty means 100. Half as many berries count half a bag.");
-    let weight = Field::decimal(
-        draft,
-        &name("weight"),
-        format!("Bag {bag}: weight of berries"),
-    )
-    .unit("g");
-    let temperature = Field::decimal(
-        draft,
-        &name("temp"),
-        format!("Bag {bag}: juice temperature"),
-    )
-    .unit(degrees);
     let brix = (1..=3)
-        .map(|reading| {
-            Field::decimal(
-                draft,
-                &nth("brix", reading),
-                format!("Bag {bag}, look {reading}"),
-            )
-            .unit("°Brix")
-        })
+        .map(|reading| Field::decimal(draft, &nth("brix", reading), format!("°Brix {reading}")))
         .collect();
     let acids = vec![
-        Field::decimal(draft, &nth("ph", 1), format!("Bag {bag}: pH")),
-        Field::decimal(draft, &nth("ph", 2), format!("Bag {bag}: pH, second look")),
-        Field::decimal(draft, &name("ta"), format!("Bag {bag}: acid (TA)")).unit("g/L tartaric"),
+        Field::decimal(draft, &nth("ph", 1), "pH 1"),
+        Field::decimal(draft, &nth("ph", 2), "pH 2"),
+        Field::decimal(draft, &name("ta"), "TA").unit("g/L"),
+    ];
+    let card = vec![
+        Field::whole(draft, &name("bag"), "Bag number").hint(format!("Empty means {bag}.")),
+        Field::whole(draft, &name("berries"), "Berries")
+            .hint("Empty means 100. Half as many berries count half a bag."),
+        Field::decimal(draft, &name("weight"), "Weight of the berries").unit("g"),
+        Field::decimal(draft, &name("temp"), "Juice temperature").unit(degrees),
+    ];
+    let ends = [
+        ("ph8_2", "pH 8.2"),
+        ("ph7", "pH 7.0"),
+        ("colour_change", "a change of colour"),
+    ];
+    let titration = vec![
+        Field::decimal(draft, &name("ta_juice"), "Juice titrated").unit("mL"),
+        Field::decimal(draft, &name("ta_base"), "Base, normality").unit("N"),
+        Field::decimal(draft, &name("ta_used"), "Base used").unit("mL"),
         Field::one(
             draft,
             &name("ta_end"),
-            format!("Bag {bag}: titrated to"),
-            [
-                ("ph8_2", "pH 8.2"),
-                ("ph7", "pH 7.0"),
-                ("colour_change", "a change of colour"),
-            ]
-            .map(|(value, label)| (value.to_owned(), label.to_owned())),
+            "Titrated to",
+            ends.map(|(value, label)| (value.to_owned(), label.to_owned())),
         ),
-    ];
-    let titration = vec![
-        Field::decimal(
-            draft,
-            &name("ta_juice"),
-            format!("Bag {bag}: juice titrated"),
-        )
-        .unit("mL"),
-        Field::decimal(
-            draft,
-            &name("ta_base"),
-            format!("Bag {bag}: base, normality"),
-        )
-        .unit("N"),
-        Field::decimal(draft, &name("ta_used"), format!("Bag {bag}: base used")).unit("mL"),
     ];
     vec![
-        Group::named(format!("Bag {bag}"), brix),
+        Group::named(format!("Bag {bag}"), brix).beside(),
+        Group::open(acids).beside(),
         Group::folded(
             format!("Bag {bag}: number, berries, weight, temperature"),
-            vec![number, berries, weight, temperature],
+            card,
         ),
-        Group::folded(format!("Bag {bag}: pH and acid"), acids),
-        Group::folded(format!("Bag {bag}: acid from a titration"), titration)
-            .hint("75 × mL used × N ÷ mL of juice, instead of typing g/L."),
+        Group::folded(
+            format!("Bag {bag}: acid from a titration, end point"),
+            titration,
+        )
+        .hint("75 × mL used × N ÷ mL of juice, instead of typing g/L."),
     ]
 }
 

@@ -51,15 +51,7 @@ impl Form for WeatherForm {
 
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
         let units = known.units();
-        let date = reader.needed_date("date", "Type the day.");
-        if let Some(doubt) = date.and_then(|date| doubt::of_date(date, known.today, None)) {
-            let typed = reader.raw("date").to_owned();
-            reader.ask(
-                "date",
-                doubt.to_string(),
-                &[Reading::stands("date", &typed)],
-            );
-        }
+        let date = reader.past_date("date", "Type the day.", known.today);
         let rain_mm = rain(reader, "rain", units);
         let mut degrees = |name| {
             let expect = Expect {

@@ -3,10 +3,10 @@
 use super::address::tamarack_bend;
 use chrono::NaiveDate;
 use endpost::science::places::census::{
-    BlockRows, VineChange, VineEvent, count_on, gone_on, ground_changes, history, rows_on,
-    standing_on,
+    VineChange, VineEvent, count_on, gone_on, history, standing_on,
 };
-use endpost::science::places::{RowLayout, VineAddress};
+use endpost::science::places::{RowLayout, RowsOfBlock, VineAddress, changes_of_rows, rows_on};
+use uuid::Uuid;
 
 fn date(year: i32, month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(year, month, day).unwrap()
@@ -99,21 +99,14 @@ fn a_vine_replanted_twice_is_three_vines() {
 fn the_boundary_moves_and_last_year_stays() {
     let label = |number: u32| format!("C{number}");
     let moved = date(2027, 11, 20);
-    let c = [
-        BlockRows {
-            from: moved,
-            rows: (1..=3).map(label).collect(),
-        },
-        BlockRows {
-            from: date(2015, 5, 1),
-            rows: (1..=5).map(label).collect(),
-        },
-    ];
-    let f = [BlockRows {
-        from: moved,
-        rows: (4..=5).map(label).collect(),
-    }];
-    let new_ground = rows_of(&f[0].rows);
+    let list = |block, from, numbers: std::ops::RangeInclusive<u32>| RowsOfBlock {
+        block,
+        from,
+        rows: rows_of(&numbers.map(label).collect::<Vec<_>>()),
+    };
+    let (c, f) = (Uuid::from_u128(3), Uuid::from_u128(6));
+    let lists = [list(c, date(2015, 5, 1), 1..=5), list(f, moved, 4..=5)];
+    let new_ground = rows_on(f, moved, &lists);
     let mut events: Vec<VineEvent> = Vec::new();
     for address in new_ground.iter().flat_map(RowLayout::addresses) {
         events.push(event(address.clone(), moved, VineChange::Gone));
@@ -125,23 +118,19 @@ fn the_boundary_moves_and_last_year_stays() {
             bearing_from: Some(2030),
         });
     }
-    let count = |lists: &[BlockRows], day| count_on(&rows_of(rows_on(lists, day)), &events, day);
-    assert_eq!(count(&c, date(2027, 9, 1)).bearing, 180);
-    assert_eq!(rows_on(&c, date(2027, 11, 19)).len(), 5);
-    assert_eq!(count(&c, moved).positions, 108);
-    assert_eq!(count(&f, moved).positions, 72);
-    assert_eq!(count(&f, moved).standing, 0);
-    assert_eq!(count(&f, date(2028, 9, 1)).standing, 72);
-    assert_eq!(count(&f, date(2028, 9, 1)).bearing, 0);
-    assert_eq!(count(&f, date(2030, 9, 1)).bearing, 72);
-    assert!(rows_on(&f, date(2027, 11, 19)).is_empty());
-    let changes = ground_changes(&c);
-    assert_eq!(changes.len(), 1);
-    assert_eq!(
-        (changes[0].date, changes[0].removed.as_slice()),
-        (moved, &["C4".to_owned(), "C5".to_owned()][..])
-    );
-    assert!(changes[0].added.is_empty());
+    let count = |block, day| count_on(&rows_on(block, day, &lists), &events, day);
+    assert_eq!(count(c, date(2027, 9, 1)).bearing, 180);
+    assert_eq!(rows_on(c, date(2027, 11, 19), &lists).len(), 5);
+    assert_eq!(count(c, moved).positions, 108);
+    assert_eq!(count(f, moved).positions, 72);
+    assert_eq!(count(f, moved).standing, 0);
+    assert_eq!(count(f, date(2028, 9, 1)).standing, 72);
+    assert_eq!(count(f, date(2028, 9, 1)).bearing, 0);
+    assert_eq!(count(f, date(2030, 9, 1)).bearing, 72);
+    assert!(rows_on(f, date(2027, 11, 19), &lists).is_empty());
+    assert_eq!(changes_of_rows(c, date(2028, 1, 1), &lists), [moved]);
+    assert!(changes_of_rows(c, date(2027, 11, 19), &lists).is_empty());
+    assert!(changes_of_rows(f, date(2028, 1, 1), &lists).is_empty());
 }
 
 #[test]

@@ -1,0 +1,3 @@
+//! The state of a block with its reasons. Not here: the words on pages.
+
+mod readiness;
