@@ -1,6 +1,14 @@
 //! The one test program. Nothing here but the list of its rooms.
 
+mod binary;
+mod browser;
 mod entry;
 mod harvest;
+mod paper;
 mod published;
 mod ripeness;
+mod sprays;
+mod store;
+mod support;
+mod tidy;
+mod web;

@@ -10,6 +10,7 @@ use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::RestsOn;
 use crate::science::ripeness::forecast::{ForecastError, Headline};
 use crate::science::ripeness::plan::more_bags;
+use crate::science::sprays::{Blank, Until};
 use crate::web::known::Known;
 use crate::web::ripeness::rests_on;
 pub use crate::web::sprays::{from_words, nothing_written, until_words};
@@ -42,7 +43,13 @@ pub fn state_and_hold(judged: &Readiness, known: &Known) -> String {
 /// "HELD until Sat 11 Sept 18:30"; none when nothing written down holds picking.
 pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
     if let Some(until) = judged.held() {
-        return Some(format!("HELD {}", until_words(until, known)));
+        return Some(match until {
+            Until::ClosedUntilTyped { blanks } if blanks.contains(&Blank::End) => {
+                "HELD until the end of spraying is typed".to_owned()
+            }
+            Until::ClosedUntilTyped { .. } => "HELD until the label's figures are typed".to_owned(),
+            until => format!("HELD {}", until_words(until, known)),
+        });
     }
     judged
         .flags
@@ -224,7 +231,7 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Sai
         said.push(Said { text, struck });
         if struck {
             let rain = rain_words(judged.rain_mm, known.units().rain());
-            said.push(format!("{rain} of rain since: sample again in 2 to 3 days.").into());
+            said.push(format!("{rain} of rain since.").into());
         }
     }
     said.extend(still_outside(one, lead).into_iter().map(Said::from));
@@ -360,6 +367,7 @@ pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<Str
     let when = match judged.state {
         State::Ready => return bags_advice(one).map(|bags| format!("{}.", capital(&bags))),
         State::Past => return Some("Past its window: taste, look and decide.".to_owned()),
+        _ if judged.date_in_doubt() => "Sample again in 2 to 3 days".to_owned(),
         _ if due <= known.today => "Sample again today".to_owned(),
         _ => format!("Sample again by {}", words::day(due)),
     };

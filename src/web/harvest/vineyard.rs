@@ -15,13 +15,11 @@ use crate::science::ripeness::spread::Spread;
 use crate::science::ripeness::{Attribute, DayOfYear};
 use crate::science::sprays::{Spray, holds_on};
 use crate::science::weather::WeatherDay;
-use crate::store::{FIRST_DAY, LAST_DAY, Read};
+use crate::store::{FIRST_DAY, Read};
 use crate::web::App;
 use crate::web::error::PageError;
 use crate::web::known::Known;
-
-/// Holds can reach back this far: the longest interval a label can carry, and a season more.
-const SPRAYS_BACK_DAYS: u64 = 800;
+use crate::web::sprays::{all_sprays, covering, last_written};
 
 /// All that pages tell of one block.
 #[derive(Clone, Debug)]
@@ -127,10 +125,7 @@ impl Vineyard {
         let targets = read.targets_on(today).await?;
         let year_start = NaiveDate::from_yo_opt(today.year(), 1).unwrap_or(today);
         let weather = read.weather_between(year_start, today).await?;
-        let spray_start = today
-            .checked_sub_days(chrono::Days::new(SPRAYS_BACK_DAYS))
-            .unwrap_or(FIRST_DAY);
-        let sprays = read.sprays_between(spray_start, LAST_DAY).await?;
+        let sprays = all_sprays(read).await?;
         let spray_to_mend = read.spray_needs_a_look().await?;
         let mut blocks = Vec::with_capacity(known.blocks.len());
         for one in &known.blocks {
@@ -148,20 +143,12 @@ impl Vineyard {
             let season_end = target
                 .map_or(DayOfYear::SEASON_END, |target| target.season_end)
                 .in_year(today.year());
-            let covering: Vec<Spray> = sprays
-                .iter()
-                .filter(|listed| listed.spray.covers(one.id, &rows))
-                .map(|listed| listed.spray.clone())
-                .collect();
+            let covering = covering(&sprays, one.id, &rows);
             blocks.push(BlockToday {
                 id: one.id,
                 block: one.block.clone(),
                 outlooks: outlooks(&days, target, today, season_end, &known.assumptions),
-                last_spray: covering
-                    .iter()
-                    .map(|spray| spray.date)
-                    .filter(|date| *date <= today)
-                    .max(),
+                last_spray: last_written(&covering, today),
                 sprays: covering,
                 spread,
                 rows_changed: changes_of_rows(one.id, today, &known.row_lists),

@@ -91,7 +91,10 @@ pub async fn get(
         next: form.and_then(|form| form.next(shown.values.as_ref())),
         place: read_back.place,
         lines: read_back.lines,
-        typed: typed(&shown),
+        typed: match shown.values {
+            Some(_) => typed(&shown),
+            None => Vec::new(),
+        },
         heading: read_back.headline,
         id: entry.id,
         record,
@@ -126,7 +129,18 @@ pub fn said(entry: &Entry, known: &Known) -> ReadBack {
             Settled::Mistake => "Settled: it was a slip",
         }),
         (Some(values), Some(form)) => form.read_back(values, known),
-        (None, Some(form)) => ReadBack::titled(format!("{}, as typed", form.heading())),
+        (None, Some(form)) => {
+            let mut read = ReadBack::titled(format!("{}, kept as typed", form.heading()));
+            for (name, text) in typed(entry) {
+                read.line(name, text);
+            }
+            let block = Uuid::parse_str(entry.fields.first("block"));
+            if let Ok(block) = block {
+                read.headline.push_str(": ");
+                read.headline.push_str(&known.block_called(block));
+            }
+            read
+        }
         _ => ReadBack::titled("Entry"),
     }
 }

@@ -10,7 +10,8 @@ use crate::store::ledger::{Entry, State as Became};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
-use crate::web::{App, page, words};
+use crate::web::words::{self, ReadBack};
+use crate::web::{App, page};
 
 #[derive(Template)]
 #[template(path = "ledger/held.html")]
@@ -21,7 +22,7 @@ struct HeldPage {
 
 struct Waiting {
     entry: Entry,
-    heading: String,
+    said: ReadBack,
     when: String,
     conflict: bool,
 }
@@ -34,7 +35,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         .await?
         .into_iter()
         .map(|entry| Waiting {
-            heading: said(&entry, &known).headline,
+            said: said(&entry, &known),
             when: words::moment(&entry.received_at.with_timezone(&known.zone), known.today),
             conflict: entry.state == Became::Conflict,
             entry,

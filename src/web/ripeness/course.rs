@@ -198,7 +198,7 @@ fn y_ticks(plane: &Plane, decimals: usize) -> Vec<(f64, String)> {
 }
 
 fn x_ticks(plane: &Plane, last: NaiveDate) -> Vec<(f64, String)> {
-    let room = (plane.width - LEFT - RIGHT) / 88.0;
+    let room = (plane.width - LEFT - RIGHT) / 104.0;
     let weeks = (plane.days / 7.0 / room).ceil().max(1.0) as usize;
     let day_width = (plane.width - LEFT - RIGHT) / plane.days;
     plane

@@ -251,6 +251,9 @@ fn value(
         context.last(attribute),
     ) {
         ask_about(reader, name, attribute, &doubt);
+        if doubt.impossible {
+            return None;
+        }
     }
     Some(read)
 }

@@ -12,12 +12,13 @@ use crate::science::places::{Ground, RowLayout, parse_range};
 use crate::science::ripeness::doubt;
 use crate::science::sprays::{self, Product, Spray};
 use crate::science::units::Quantity;
+use crate::store::BlockListed;
 use crate::web::form::{Reader, Reading};
 use crate::web::known::Known;
 use crate::web::words;
 
-const HOURS: &[&str] = &["h", "hr", "hrs", "hour", "hours"];
-const DAYS: &[&str] = &["d", "day", "days"];
+pub const HOURS: &[&str] = &["h", "hr", "hrs", "hour", "hours"];
+pub const DAYS: &[&str] = &["d", "day", "days"];
 
 /// The whole spray; none when something can't be understood.
 pub fn read(reader: &mut Reader, known: &Known) -> Option<Spray> {
@@ -90,18 +91,20 @@ fn covered(reader: &mut Reader, known: &Known, day: NaiveDate) -> Covered {
 fn ticked(reader: &mut Reader, known: &Known) -> Vec<Uuid> {
     let mut found = Vec::new();
     for typed in reader.fields().all("block").map(str::trim) {
-        let named = known.blocks.iter().find(|one| {
-            one.id.to_string() == typed
-                || one.block.name.eq_ignore_ascii_case(typed)
-                || one.block.called().eq_ignore_ascii_case(typed)
-        });
-        match named {
+        match known.blocks.iter().find(|one| names(typed, one)) {
             Some(one) => found.push(one.id),
             None if typed.is_empty() => {}
             None => reader.wrong("block", format!("There is no block \"{typed}\" here.")),
         }
     }
     found
+}
+
+/// Whether a text names a block: by its id as pages send it, or by name as cards and files do.
+pub fn names(typed: &str, one: &BlockListed) -> bool {
+    one.id.to_string() == typed
+        || one.block.name.eq_ignore_ascii_case(typed)
+        || one.block.called().eq_ignore_ascii_case(typed)
 }
 
 /// The labels of the rows typed, one by one or from one to another.
@@ -178,7 +181,7 @@ fn product(
 }
 
 /// An interval exactly as the label gives it; blank stays blank.
-fn interval(reader: &mut Reader, name: &str, units: &[&str]) -> Option<f64> {
+pub fn interval(reader: &mut Reader, name: &str, units: &[&str]) -> Option<f64> {
     let text = reader.text(name)?;
     let read = match parse(&text, &Expect::up_to(9999.0)) {
         Ok(read) => read,

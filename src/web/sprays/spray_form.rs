@@ -75,7 +75,7 @@ impl Form for SprayForm {
     fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group> {
         let units = known.units();
         let mut groups = vec![Group::open(vec![
-            Field::several(draft, "block", "Blocks", known.block_choices()),
+            Field::several(draft, "block", "Blocks", block_choices(draft, known)),
             Field::text(draft, "rows", "Rows, where not the whole block").hint(
                 "Labels, such as C4 C5 or C1-C3. Of a block with rows typed here only these \
                  count; a block ticked without any counts as a whole.",
@@ -153,10 +153,26 @@ fn happened(spray: &Spray) -> Happened {
     }
 }
 
+/// The blocks to tick. One that was named in words stays ticked under the words typed.
+fn block_choices(draft: &Draft, known: &Known) -> Vec<(String, String)> {
+    known
+        .blocks
+        .iter()
+        .map(|one| {
+            let mut typed = draft.fields.all("block");
+            let value = match typed.find(|typed| spray_check::names(typed.trim(), one)) {
+                Some(typed) => typed.to_owned(),
+                None => one.id.to_string(),
+            };
+            (value, one.block.called())
+        })
+        .collect()
+}
+
 fn product_group(draft: &Draft, product: u16, open: bool) -> Group {
     let [name, reg, active, rate, entry, harvest] = product_fields(product);
     let of = |what: &str| format!("Product {product}: {what}");
-    let from_label = "From the label in your hand. Empty means closed until you type it; 0 is 0.";
+    let from_label = "From the label in your hand. Empty means closed until you type it; 0 only where the label says 0.";
     let fields = vec![
         Field::text(draft, &name, of("name")),
         Field::text(draft, &reg, of("registration number")),

@@ -39,7 +39,7 @@ pub fn read_back(spray: &Spray, known: &Known) -> ReadBack {
     };
     read.line("Label read", label_read);
     read.maybe("Note", Some(spray.note.as_str()));
-    read.place = Some(("/sprays".to_owned(), "All sprays".to_owned()));
+    read.place = Some(("/sprays".to_owned(), "What is closed now".to_owned()));
     read
 }
 
@@ -93,6 +93,16 @@ pub fn temperature(spray: &Spray, known: &Known) -> Option<String> {
     Some(format!("{shown} {}", unit.symbol()))
 }
 
+/// "light, west; 64 °F"
+pub fn wind_and_temperature(spray: &Spray, known: &Known) -> Option<String> {
+    let wind = Some(spray.wind.clone()).filter(|wind| !wind.is_empty());
+    let parts: Vec<String> = [wind, temperature(spray, known)]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!parts.is_empty()).then(|| parts.join("; "))
+}
+
 /// "22:10" on the day of spraying, "Sun 5 Sept 00:40" after it.
 pub fn clock_that_day(at: DateTime<FixedOffset>, day: NaiveDate, known: &Known) -> String {
     let wall = at.with_timezone(&known.zone);
@@ -110,7 +120,7 @@ pub struct GroundWords {
     pub rows: Option<String>,
 }
 
-fn block_names(spray: &Spray, known: &Known) -> Vec<String> {
+pub fn block_names(spray: &Spray, known: &Known) -> Vec<String> {
     grounds(spray, known)
         .into_iter()
         .map(|ground| ground.block)

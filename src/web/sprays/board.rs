@@ -1,0 +1,112 @@
+//! The spray and entry board for the shed door: sprays whose hold runs or ended lately.
+//! Not here: what each spray says in words (`shown`), the paper (`static/print.css`).
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use chrono::TimeDelta;
+
+use super::hold_words::THE_LABEL;
+use super::holds::{BlockHold, Holds};
+use super::shown::Shown;
+use crate::science::places::Farm;
+use crate::science::sprays::{Limit, Spray};
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::{App, page, see_other, words};
+
+/// How long a spray stays on the board once its hold is over. Source: US EPA, worker protection
+/// standard, central display of application information.
+const STAYS_UP: TimeDelta = TimeDelta::days(30);
+
+#[derive(Template)]
+#[template(path = "sprays/board_sheet.html")]
+struct Board {
+    frame: Frame,
+    farm: Farm,
+    date: String,
+    printed: String,
+    data_up_to: String,
+    the_label: &'static str,
+    to_mend: bool,
+    /// Blocks that are closed now, those of one hold together.
+    closed: Vec<Together>,
+    sprays: Vec<Shown>,
+    /// Blocks without a spray on the board.
+    others: Vec<Together>,
+}
+
+/// Blocks of which the same is to be said.
+struct Together {
+    blocks: String,
+    said: String,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+    let mut read = app.store.read().await?;
+    let known = Known::from(&mut read, &app).await?;
+    let Some(farm) = known.farm.clone() else {
+        return Ok(see_other("/start"));
+    };
+    let holds = Holds::now(&mut read, &known).await?;
+    let up: Vec<_> = holds
+        .sprays
+        .iter()
+        .rev()
+        .filter(|listed| is_up(&listed.spray, &known))
+        .collect();
+    let on_board = |one: &BlockHold| {
+        let rows = known.rows(one.id, known.today);
+        up.iter().any(|listed| listed.spray.covers(one.id, &rows))
+    };
+    let closed = holds.blocks.iter().filter(|one| one.is_closed());
+    let others = holds.blocks.iter().filter(|one| !on_board(one));
+    Ok(page(&Board {
+        date: words::day_and_year(known.today),
+        printed: words::moment(&known.now, known.today),
+        data_up_to: data_up_to(&known),
+        the_label: THE_LABEL,
+        to_mend: holds.to_mend,
+        closed: together(closed.map(|one| (one.block.name.clone(), one.said(&known)))),
+        others: together(others.map(|one| (one.block.called(), one.said(&known)))),
+        sprays: up.iter().map(|one| Shown::of(one, &known)).collect(),
+        frame: Frame::new(&known, &app, "Spray and entry board")
+            .at("/sprays")
+            .across(),
+        farm,
+    }))
+}
+
+/// "Fri 10 Sept 07:10", for the head of a sheet.
+pub fn data_up_to(known: &Known) -> String {
+    known.data_up_to.map_or_else(
+        || "no entry yet".to_owned(),
+        |at| words::moment(&at.with_timezone(&known.zone), known.today),
+    )
+}
+
+/// Whether the hold runs, or ended so lately that the spray stays up.
+fn is_up(spray: &Spray, known: &Known) -> bool {
+    let limits = spray.limits();
+    [limits.entry, limits.picking]
+        .iter()
+        .any(|limit| match limit {
+            Limit::At(at) => known.now.fixed_offset() - *at <= STAYS_UP,
+            Limit::ClosedUntilTyped(_) => true,
+        })
+}
+
+fn together(each: impl Iterator<Item = (String, String)>) -> Vec<Together> {
+    let mut found: Vec<Together> = Vec::new();
+    for (block, said) in each {
+        match found.iter_mut().find(|one| one.said == said) {
+            Some(one) => one.blocks = format!("{}, {block}", one.blocks),
+            None => found.push(Together {
+                blocks: block,
+                said,
+            }),
+        }
+    }
+    found
+}

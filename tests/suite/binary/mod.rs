@@ -1,0 +1,151 @@
+//! The program as it is built, in a process of its own: its help, what it prints, and that an
+//! answered entry outlives `kill -9`. Not here: what it serves (`web`).
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use endpost::clock::Clock;
+use endpost::store::Store;
+use reqwest::Client;
+use tokio::sync::Notify;
+
+use crate::support::binary::{run, serve};
+use crate::support::farm::client;
+
+const FORM: &str = "application/x-www-form-urlencoded";
+
+#[test]
+fn help_names_every_command() {
+    let help = run(&["--help"]);
+    assert!(help.status.success());
+    let text = String::from_utf8(help.stdout).unwrap();
+    for command in ["serve", "figure"] {
+        assert!(text.contains(command), "{text}");
+        let help = run(&[command, "--help"]);
+        assert!(help.status.success(), "{command}");
+        assert!(help.stdout.len() > 100, "{command}");
+    }
+    let version = run(&["--version"]);
+    assert_eq!(
+        String::from_utf8(version.stdout).unwrap().trim(),
+        format!("endpost {}", env!("CARGO_PKG_VERSION"))
+    );
+}
+
+#[test]
+fn a_slip_on_the_command_line_is_told_in_words() {
+    for words in [&["serv"][..], &["serve", "--listen", "nowhere"], &[]] {
+        let answer = run(words);
+        assert_eq!(answer.status.code(), Some(2), "{words:?}");
+        let said = String::from_utf8(answer.stderr).unwrap();
+        assert!(said.contains("--help") || said.contains("Usage"), "{said}");
+        assert!(!said.contains("panicked"), "{said}");
+    }
+}
+
+#[test]
+fn a_folder_that_can_not_be_is_told_in_words() {
+    let file = tempfile::NamedTempFile::new().unwrap();
+    let path = file.path().to_str().unwrap();
+    let answer = run(&["serve", "--data", path, "--listen", "127.0.0.1:0"]);
+    assert_eq!(answer.status.code(), Some(1));
+    let said = String::from_utf8(answer.stderr).unwrap();
+    assert!(said.contains("--data DIR"), "{said}");
+    assert!(!said.contains("panicked"), "{said}");
+}
+
+#[tokio::test]
+async fn the_address_it_prints_is_the_one_it_answers() {
+    let folder = tempfile::tempdir().unwrap();
+    let served = serve(folder.path());
+    let answer = client().get(served.url("/start")).send().await.unwrap();
+    assert_eq!(answer.status(), 200);
+    for part in ["files", "copies", "keys", "endpost.db"] {
+        assert!(folder.path().join(part).exists(), "{part}");
+    }
+}
+
+async fn post(client: &Client, url: String, fields: &[(&str, &str)]) -> Option<String> {
+    let body = form_urlencoded::Serializer::new(String::new())
+        .extend_pairs(fields)
+        .finish();
+    let answer = client
+        .post(url)
+        .header("content-type", FORM)
+        .body(body)
+        .send()
+        .await
+        .ok()?;
+    assert_eq!(answer.status(), 303);
+    let location = answer.headers()["location"].to_str().unwrap();
+    Some(location.split('?').next().unwrap_or_default().to_owned())
+}
+
+/// The power goes out in the middle of the day: whatever was answered is there afterwards.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn every_answered_post_outlives_kill_nine() {
+    const POSTS: usize = 200;
+    const BEFORE_THE_END: usize = 80;
+    let folder = tempfile::tempdir().unwrap();
+    let served = serve(folder.path());
+    let client = client();
+    let farm = [
+        ("name", "Tamarack Bend"),
+        ("zone", "America/New_York"),
+        ("temperature", "celsius"),
+        ("mass", "kilogram"),
+        ("length", "metre"),
+        ("block_name", "A"),
+    ];
+    post(&client, served.url("/start"), &farm).await.unwrap();
+
+    let answered = Arc::new(AtomicUsize::new(0));
+    let enough = Arc::new(Notify::new());
+    let mut phones = tokio::task::JoinSet::new();
+    for phone in 0..8 {
+        let (client, url) = (client.clone(), served.url("/weather"));
+        let (answered, enough) = (answered.clone(), enough.clone());
+        phones.spawn(async move {
+            let mut mine = Vec::new();
+            for number in 0..POSTS / 8 {
+                let note = format!("phone {phone}, note {number}");
+                let fields = [
+                    ("date", "2024-09-09"),
+                    ("rain", "1"),
+                    ("note", note.as_str()),
+                    ("keep", "1"),
+                ];
+                match post(&client, url.clone(), &fields).await {
+                    Some(record) => mine.push((record, note)),
+                    None => break,
+                }
+                if answered.fetch_add(1, Ordering::SeqCst) + 1 == BEFORE_THE_END {
+                    enough.notify_one();
+                }
+            }
+            mine
+        });
+    }
+    enough.notified().await;
+    served.kill_at_once();
+    let kept: Vec<(String, String)> = phones.join_all().await.concat();
+    assert!(kept.len() >= BEFORE_THE_END, "{} answered", kept.len());
+    assert!(kept.len() < POSTS, "all were answered before the end");
+
+    let served = serve(folder.path());
+    for (record, note) in &kept {
+        let answer = client.get(served.url(record)).send().await.unwrap();
+        assert_eq!(answer.status(), 200, "{record} ({note}) is lost");
+        let page = answer.text().await.unwrap();
+        assert!(page.contains(note), "{record} does not say {note}");
+    }
+    served.kill_at_once();
+    let now = Clock::of_this_machine().now();
+    let store = Store::open(&folder.path().join("endpost.db"), now)
+        .await
+        .unwrap();
+    let found = store.check().await.unwrap();
+    assert_eq!(found.faults, Vec::<String>::new());
+    assert!(found.entries >= kept.len() + 2);
+    store.close().await;
+}

@@ -1,0 +1,93 @@
+//! The real program as it is built: started on a free port, its address read from what it prints,
+//! killed by its own number. Not here: a server inside the test (`farm`).
+
+use std::fs::File;
+use std::io::{BufRead, BufReader, Read, Seek};
+use std::path::Path;
+use std::process::{Child, ChildStdout, Command, Output, Stdio};
+
+/// The program's file.
+pub const PROGRAM: &str = env!("CARGO_BIN_EXE_endpost");
+
+/// A served farm in a process of its own; it is killed when it is dropped.
+pub struct Served {
+    child: Child,
+    /// Held open: a program that can't print any more stops with a fault.
+    _printed: BufReader<ChildStdout>,
+    /// "http://127.0.0.1:41235", without the last stroke.
+    pub address: String,
+}
+
+/// Runs the program with some words and waits for its end.
+pub fn run(words: &[&str]) -> Output {
+    Command::new(PROGRAM)
+        .args(words)
+        .env_remove("ENDPOST_DATA")
+        .stdin(Stdio::null())
+        .output()
+        .expect("the built program")
+}
+
+/// `endpost serve` over a data folder, once it has said where it is.
+pub fn serve(data: &Path) -> Served {
+    let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
+    let mut child = Command::new(PROGRAM)
+        .arg("serve")
+        .arg("--data")
+        .arg(data)
+        .args(["--listen", "127.0.0.1:0"])
+        .env_remove("ENDPOST_DATA")
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(complaints.try_clone().expect("the same file"))
+        .spawn()
+        .expect("the built program");
+    let mut printed = BufReader::new(child.stdout.take().expect("its output"));
+    let address = (&mut printed)
+        .lines()
+        .map_while(Result::ok)
+        .find_map(|line| address_in(&line));
+    let Some(address) = address else {
+        // It may still run; without an address it is of no use.
+        let _ = child.kill();
+        panic!("it printed no address: {}", read_again(&mut complaints));
+    };
+    Served {
+        child,
+        _printed: printed,
+        address,
+    }
+}
+
+fn address_in(line: &str) -> Option<String> {
+    let from = line.find("http://")?;
+    let address = line[from..].split_whitespace().next()?;
+    Some(address.trim_end_matches('/').to_owned())
+}
+
+fn read_again(file: &mut File) -> String {
+    let mut said = String::new();
+    file.rewind().expect("its beginning");
+    file.read_to_string(&mut said).expect("readable complaints");
+    said
+}
+
+impl Served {
+    pub fn url(&self, path: &str) -> String {
+        format!("{}{path}", self.address)
+    }
+
+    /// `kill -9`: nothing can be finished any more.
+    pub fn kill_at_once(mut self) {
+        self.child.kill().expect("a process to kill");
+        self.child.wait().expect("its end");
+    }
+}
+
+impl Drop for Served {
+    fn drop(&mut self) {
+        // Killed before, it only needs to be waited for.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}

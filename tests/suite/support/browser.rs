@@ -1,0 +1,239 @@
+//! A real browser without a window: its driver on a free port, one session of the width of a
+//! phone, the console it kept, the paper it prints. One at a time, since two cores serve them all.
+//! Not here: what a page must be like.
+
+use std::io::{BufRead, BufReader};
+use std::path::PathBuf;
+use std::process::{Child, ChildStdout, Command, Stdio};
+
+use base64::Engine;
+use serde_json::{Value, json};
+use tempfile::TempDir;
+use tokio::sync::{Mutex, MutexGuard};
+
+static ONE_AT_A_TIME: Mutex<()> = Mutex::const_new(());
+
+const INSTALL: &str = "The browser tests need Chromium, its driver and Poppler's tools. On Debian: \
+                       apt-get install chromium chromium-driver poppler-utils. Then run \
+                       tests/all.sh again.";
+
+const FLAGS: [&str; 10] = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+    "--hide-scrollbars",
+];
+
+/// Paper as it is fed to the printer, in millimetres.
+#[derive(Clone, Copy, Debug)]
+pub struct Paper {
+    pub name: &'static str,
+    pub width_mm: f64,
+    pub height_mm: f64,
+}
+
+pub const A4: Paper = Paper {
+    name: "A4",
+    width_mm: 210.0,
+    height_mm: 297.0,
+};
+pub const LETTER: Paper = Paper {
+    name: "Letter",
+    width_mm: 215.9,
+    height_mm: 279.4,
+};
+
+/// The driver's process; the browser goes with it.
+struct Driver {
+    child: Child,
+    address: String,
+    session: Option<String>,
+    _printed: BufReader<ChildStdout>,
+    profile: TempDir,
+}
+
+/// One session of a browser.
+pub struct Browser {
+    driver: Driver,
+    http: reqwest::Client,
+    _turn: MutexGuard<'static, ()>,
+}
+
+/// Where a program of the browser's kin lies, or what to install.
+pub fn tool(names: &[&str]) -> PathBuf {
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    std::env::split_paths(&path)
+        .flat_map(|folder| names.iter().map(move |name| folder.join(name)))
+        .find(|file| file.is_file())
+        .unwrap_or_else(|| panic!("{} is not installed. {INSTALL}", names[0]))
+}
+
+impl Driver {
+    fn start() -> Self {
+        let mut child = Command::new(tool(&["chromedriver"]))
+            .arg("--port=0")
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap_or_else(|error| panic!("chromedriver does not start ({error}). {INSTALL}"));
+        let mut printed = BufReader::new(child.stdout.take().expect("its output"));
+        let port = (&mut printed)
+            .lines()
+            .map_while(Result::ok)
+            .find_map(|line| port_in(&line))
+            .expect("the port chromedriver prints");
+        Self {
+            child,
+            address: format!("http://127.0.0.1:{port}"),
+            session: None,
+            _printed: printed,
+            profile: tempfile::tempdir().expect("a folder for the browser"),
+        }
+    }
+}
+
+/// "ChromeDriver was started successfully on port 41235."
+fn port_in(line: &str) -> Option<u16> {
+    let (_, port) = line.split_once("started successfully on port ")?;
+    port.trim_end_matches('.').trim().parse().ok()
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        // The driver ends its browser when the session is deleted; that must happen even while a
+        // test panics, so it is said by hand over a plain connection.
+        if let Some(session) = &self.session {
+            let _ = delete(&self.address, session);
+        }
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn delete(address: &str, session: &str) -> std::io::Result<()> {
+    use std::io::{Read, Write};
+    let host = address.trim_start_matches("http://");
+    let mut stream = std::net::TcpStream::connect(host)?;
+    stream.set_read_timeout(Some(std::time::Duration::from_secs(10)))?;
+    write!(
+        stream,
+        "DELETE /session/{session} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n"
+    )?;
+    stream.read(&mut [0; 64]).map(|_| ())
+}
+
+impl Browser {
+    /// A fresh session, 360 pixels wide as a small phone is.
+    pub async fn start() -> Self {
+        let turn = ONE_AT_A_TIME.lock().await;
+        let driver = Driver::start();
+        let mut flags: Vec<String> = FLAGS.iter().map(|flag| (*flag).to_owned()).collect();
+        let profile = driver.profile.path().display();
+        flags.push(format!("--user-data-dir={profile}"));
+        let wanted = json!({
+            "goog:chromeOptions": {
+                "binary": tool(&["chromium", "chromium-browser", "google-chrome"]),
+                "args": flags,
+            },
+            "goog:loggingPrefs": { "browser": "ALL" },
+            "timeouts": { "pageLoad": 30_000, "script": 30_000 },
+        });
+        let mut browser = Self {
+            driver,
+            http: reqwest::Client::new(),
+            _turn: turn,
+        };
+        let order = json!({ "capabilities": { "alwaysMatch": wanted } });
+        let answer = browser.post("session", order).await;
+        let session = answer["sessionId"].as_str();
+        let session = session.unwrap_or_else(|| panic!("no browser session. {INSTALL}"));
+        browser.driver.session = Some(session.to_owned());
+        browser.width(360).await;
+        browser
+    }
+
+    /// Sets the width of what pages see, as on a phone.
+    pub async fn width(&self, pixels: u32) {
+        let size = json!({
+            "width": pixels, "height": 800, "deviceScaleFactor": 2, "mobile": true,
+        });
+        self.devtools("Emulation.setDeviceMetricsOverride", size)
+            .await;
+    }
+
+    /// Shows pages as paper does ("print") or as the screen does ("").
+    pub async fn medium(&self, name: &str) {
+        self.devtools("Emulation.setEmulatedMedia", json!({ "media": name }))
+            .await;
+    }
+
+    pub async fn open(&self, url: &str) {
+        self.say("url", json!({ "url": url })).await;
+    }
+
+    /// What a script gives back.
+    pub async fn ask(&self, script: &str) -> Value {
+        self.say("execute/sync", json!({ "script": script, "args": [] }))
+            .await
+    }
+
+    /// What a script hands to the last of its arguments once it is done.
+    pub async fn await_script(&self, script: &str) -> Value {
+        self.say("execute/async", json!({ "script": script, "args": [] }))
+            .await
+    }
+
+    /// All that the console holds since it was read last.
+    pub async fn console(&self) -> Vec<String> {
+        let lines = self.say("se/log", json!({ "type": "browser" })).await;
+        let lines = lines.as_array().expect("the lines of the console").clone();
+        lines.iter().map(Value::to_string).collect()
+    }
+
+    /// The page as a PDF on a paper; the page's own orientation wins.
+    pub async fn print(&self, paper: Paper) -> Vec<u8> {
+        let order = json!({
+            "background": true,
+            "shrinkToFit": false,
+            "page": { "width": paper.width_mm / 10.0, "height": paper.height_mm / 10.0 },
+        });
+        let answer = self.say("print", order).await;
+        let text = answer.as_str().expect("a PDF as text");
+        base64::engine::general_purpose::STANDARD
+            .decode(text)
+            .expect("base64")
+    }
+
+    async fn devtools(&self, command: &str, about: Value) -> Value {
+        let order = json!({ "cmd": command, "params": about });
+        self.say("goog/cdp/execute", order).await
+    }
+
+    /// Says something about this session.
+    async fn say(&self, what: &str, about: Value) -> Value {
+        let session = self.driver.session.as_deref().unwrap_or_default();
+        self.post(&format!("session/{session}/{what}"), about).await
+    }
+
+    /// One command of the WebDriver protocol; a fault ends the test.
+    async fn post(&self, path: &str, about: Value) -> Value {
+        let request = self
+            .http
+            .post(format!("{}/{path}", self.driver.address))
+            .header("content-type", "application/json")
+            .body(about.to_string());
+        let answer = request.send().await.expect("the driver's answer");
+        let text = answer.text().await.expect("the driver's answer");
+        let mut answer: Value = serde_json::from_str(&text).expect("JSON");
+        let value = answer["value"].take();
+        assert!(value["error"].is_null(), "{path}: {value}");
+        value
+    }
+}

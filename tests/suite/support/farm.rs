@@ -1,0 +1,180 @@
+//! A farm in a folder of its own: store, server on a free port, and a client that keeps cookies
+//! and follows no redirects. Not here: what the farm holds (`seed`), reading pages (`page`).
+
+use chrono::{DateTime, Utc};
+use endpost::clock::Clock;
+use endpost::program::serve::Server;
+use endpost::store::Store;
+use reqwest::{Client, Method, redirect};
+use tempfile::TempDir;
+use tokio::sync::oneshot;
+use tokio::task::JoinHandle;
+
+use super::page::Page;
+
+/// Fri 10 Sept 2027 07:00 at Tamarack Bend.
+pub const MORNING: &str = "2027-09-10T11:00:00Z";
+
+const FORM: &str = "application/x-www-form-urlencoded";
+
+/// The moment a text names.
+pub fn moment(text: &str) -> DateTime<Utc> {
+    text.parse().expect("a moment as RFC 3339 writes it")
+}
+
+/// A farm that is being served.
+pub struct Farm {
+    pub store: Store,
+    pub client: Client,
+    address: String,
+    folder: TempDir,
+    stop: oneshot::Sender<()>,
+    running: JoinHandle<anyhow::Result<()>>,
+}
+
+/// A client as a browser is one, but for redirects: those are looked at.
+pub fn client() -> Client {
+    Client::builder()
+        .redirect(redirect::Policy::none())
+        .cookie_store(true)
+        .build()
+        .expect("a client")
+}
+
+impl Farm {
+    /// An empty house: nobody has said what the farm is called.
+    pub async fn empty() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let now = moment(MORNING);
+        let store = Store::open(&folder.path().join("endpost.db"), now)
+            .await
+            .expect("a new store");
+        let listen = "127.0.0.1:0".parse().expect("an address");
+        let server = Server::bind(store.clone(), Clock::starting_at(now), false, listen)
+            .await
+            .expect("a free port");
+        let address = server.url().trim_end_matches('/').to_owned();
+        let (stop, stopped) = oneshot::channel();
+        let running = tokio::spawn(server.run_until(async {
+            // A farm that is dropped without a word stops as well.
+            let _ = stopped.await;
+        }));
+        Self {
+            store,
+            client: client(),
+            address,
+            folder,
+            stop,
+            running,
+        }
+    }
+
+    /// A farm that went through the first start, with one block: A Marquette.
+    pub async fn started() -> Self {
+        let farm = Self::empty().await;
+        farm.fill(
+            "/start",
+            &[
+                ("name", "Tamarack Bend"),
+                ("zone", "America/New_York"),
+                ("block_name", "A"),
+                ("variety", "Marquette"),
+            ],
+        )
+        .await
+        .sent_to("/ripeness/new");
+        farm
+    }
+
+    /// "http://127.0.0.1:41235" and the path.
+    pub fn url(&self, path: &str) -> String {
+        format!("{}{path}", self.address)
+    }
+
+    pub async fn get(&self, path: &str) -> Page {
+        self.ask(Method::GET, path, None).await
+    }
+
+    /// Posts fields as a browser does.
+    pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Page {
+        let body = form_urlencoded::Serializer::new(String::new())
+            .extend_pairs(fields)
+            .finish();
+        self.ask(Method::POST, path, Some((FORM, body.into_bytes())))
+            .await
+    }
+
+    /// Any request, with a body of a kind or none.
+    pub async fn ask(&self, method: Method, path: &str, body: Option<(&str, Vec<u8>)>) -> Page {
+        let mut request = self.client.request(method, self.url(path));
+        if let Some((kind, bytes)) = body {
+            request = request.header("content-type", kind).body(bytes);
+        }
+        let answer = request.send().await.expect("an answer");
+        Page::read(path, answer).await
+    }
+
+    /// Opens the page of a form, changes some of its fields and sends it as the page would.
+    pub async fn fill(&self, path: &str, changes: &[(&str, &str)]) -> Page {
+        let page = self.get(path).await;
+        assert_eq!(page.status, 200, "the form {path}: {}", page.text());
+        self.send(&page, changes).await
+    }
+
+    /// Sends the first posting form of a page with some of its fields changed.
+    pub async fn send(&self, page: &Page, changes: &[(&str, &str)]) -> Page {
+        let mut form = page.form();
+        for (name, _) in changes {
+            form.fields.retain(|(found, _)| found != name);
+        }
+        let mut fields: Vec<(&str, &str)> = form
+            .fields
+            .iter()
+            .map(|(name, value)| (name.as_str(), value.as_str()))
+            .collect();
+        fields.extend(changes);
+        self.post(&form.path, &fields).await
+    }
+
+    /// Fills a form, expects it to be stored, and opens the record it leads to.
+    pub async fn save(&self, path: &str, changes: &[(&str, &str)]) -> Page {
+        let answer = self.fill(path, changes).await;
+        assert_eq!(answer.status, 303, "{path}: {}", answer.text());
+        let page = self.get(answer.location()).await;
+        assert_eq!(page.status, 200, "{}: {}", page.path, page.text());
+        page
+    }
+
+    /// The id of a block by its name.
+    pub async fn block(&self, name: &str) -> String {
+        let mut read = self.store.read().await.expect("a view");
+        let blocks = read.blocks().await.expect("the blocks");
+        blocks
+            .iter()
+            .find(|one| one.block.name == name)
+            .unwrap_or_else(|| panic!("no block {name}"))
+            .id
+            .to_string()
+    }
+
+    /// Stops the server, waits until the store is closed, and hands the folder over.
+    pub async fn close(self) -> TempDir {
+        let Self {
+            store,
+            stop,
+            running,
+            folder,
+            client,
+            ..
+        } = self;
+        // Connections that are kept open would hold the server up.
+        drop(client);
+        stop.send(()).expect("a server that still runs");
+        running
+            .await
+            .expect("a server that did not panic")
+            .expect("a server that stopped cleanly");
+        drop(store);
+        folder
+    }
+}

@@ -1,0 +1,9 @@
+//! What the tests share: a farm to visit, a page to read, entries to send, the real program, a
+//! browser. Not here: any test.
+
+pub mod binary;
+pub mod browser;
+pub mod entries;
+pub mod farm;
+pub mod page;
+pub mod seed;

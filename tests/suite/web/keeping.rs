@@ -1,0 +1,141 @@
+//! A page that asks: status 422, everything still typed, each problem linked to its field, and
+//! "keep it as typed" as the way out. Not here: which values are asked about.
+
+use super::addresses::forms;
+use super::manners::well_mannered;
+use crate::support::farm::Farm;
+use crate::support::page::{Page, selector};
+
+/// Text for each field that can't be what the field wants.
+fn wrong_text(name: &str) -> String {
+    format!("what? {name}")
+}
+
+/// The fields of a page that are typed into.
+fn typed_into(page: &Page) -> Vec<String> {
+    let wanted = "form[method=post] input[type=text], form[method=post] input[type=date], \
+                  form[method=post] input[type=time], form[method=post] textarea";
+    page.attributes(wanted, "name")
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_was_typed_stands_there_and_problems_lead_to_their_fields() {
+    let farm = Farm::started().await;
+    let mut asked = 0;
+    for path in forms() {
+        let page = farm.get(&path).await;
+        let names = typed_into(&page);
+        let texts: Vec<String> = names.iter().map(|name| wrong_text(name)).collect();
+        let typed: Vec<(&str, &str)> = names
+            .iter()
+            .zip(&texts)
+            .map(|(name, text)| (name.as_str(), text.as_str()))
+            .collect();
+        let answer = farm.send(&page, &typed).await;
+        if answer.status == 303 {
+            continue;
+        }
+        asked += 1;
+        assert_eq!(answer.status, 422, "{path}");
+        well_mannered(&answer);
+        for (name, text) in &typed {
+            assert_eq!(answer.typed(name), [*text], "{path} lost {name}");
+        }
+        assert_eq!(
+            answer.typed("entry_id"),
+            page.typed("entry_id"),
+            "{path} is another entry now"
+        );
+        problems_lead_to_fields(&answer);
+    }
+    assert!(asked > 4, "only {asked} forms asked anything");
+    farm.close().await;
+}
+
+fn problems_lead_to_fields(page: &Page) {
+    let links = page.attributes(".summary li > a", "href");
+    assert!(!links.is_empty(), "{} has no summary", page.path);
+    for link in &links {
+        let id = link.strip_prefix('#').unwrap_or_default();
+        assert!(page.has_id(id), "{}: {link} leads nowhere", page.path);
+        assert!(
+            page.has_id(&format!("{id}-problem")),
+            "{}: {id} says nothing",
+            page.path
+        );
+    }
+    let document = page.document();
+    for element in document.select(&selector("[aria-describedby], [aria-labelledby]")) {
+        for name in ["aria-describedby", "aria-labelledby"] {
+            for id in element.attr(name).unwrap_or_default().split_whitespace() {
+                assert!(page.has_id(id), "{}: {name} names {id}", page.path);
+            }
+        }
+    }
+}
+
+#[tokio::test]
+async fn the_first_page_keeps_what_was_typed_too() {
+    let farm = Farm::empty().await;
+    let answer = farm
+        .fill(
+            "/start",
+            &[
+                ("name", "Tamarack Bend"),
+                ("zone", "the river"),
+                ("block_name", ""),
+            ],
+        )
+        .await;
+    assert_eq!(answer.status, 422);
+    assert_eq!(answer.typed("name"), ["Tamarack Bend"]);
+    assert_eq!(answer.typed("zone"), ["the river"]);
+    problems_lead_to_fields(&answer);
+    farm.close().await;
+}
+
+/// Story: "215" is asked about, and one tap mends it.
+#[tokio::test]
+async fn a_slip_of_the_point_is_asked_about_and_one_tap_mends_it() {
+    let farm = Farm::started().await;
+    let reading = ("brix_1_1", "215");
+    let asked = farm
+        .fill("/ripeness/new", &[reading, ("date", "2027-09-09")])
+        .await;
+    assert_eq!(asked.status, 422, "{}", asked.text());
+    assert!(asked.text().contains("21.5"), "{}", asked.text());
+    let offers = asked.attributes("button[name=answer]", "value");
+    assert_eq!(offers.len(), 1, "{}", asked.text());
+    let stored = farm.send(&asked, &[("answer", &offers[0])]).await;
+    stored.sent_to("/entries/");
+    let record = farm.get(stored.location()).await;
+    assert!(record.text().contains("21.5"), "{}", record.text());
+    assert!(
+        record.text().contains("215"),
+        "the typed text is shown: {}",
+        record.text()
+    );
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn kept_as_typed_it_waits_and_can_be_mended() {
+    let farm = Farm::started().await;
+    let fields = [("brix_1_1", "21,4 or so"), ("date", "2027-09-09")];
+    let asked = farm.fill("/ripeness/new", &fields).await;
+    assert_eq!(asked.status, 422);
+    let kept = farm.send(&asked, &[("keep", "1")]).await;
+    let page = farm.get(kept.location()).await;
+    assert!(page.text().contains("Kept as typed"), "{}", page.text());
+    let held = farm.get("/held").await;
+    assert!(held.text().contains("New sample"), "{}", held.text());
+    assert!(farm.get("/").await.text().contains("1 entry needs a look"));
+
+    let entry = kept.location().split('?').next().unwrap_or_default();
+    let mend = farm.get(&format!("{entry}/correct")).await;
+    assert_eq!(mend.typed("brix_1_1"), ["21,4 or so"]);
+    let mended = farm.send(&mend, &[("brix_1_1", "21,4")]).await;
+    mended.sent_to("/entries/");
+    assert!(!farm.get("/").await.text().contains("needs a look"));
+    farm.close().await;
+}

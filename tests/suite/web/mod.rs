@@ -1,0 +1,8 @@
+//! What comes over the wire, well-meant or not, and that every answer is one of our pages.
+//! Not here: what a browser makes of them (`browser`), and the rooms' own stories.
+
+mod addresses;
+mod hostile;
+mod keeping;
+mod manners;
+mod twice;
