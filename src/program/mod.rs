@@ -1,10 +1,13 @@
 //! The running thing: options, start-up, the demo, import, export, check, and the sums on the
 //! command line. Not here: pages and formulas.
 
+pub mod check;
 pub mod demo;
+pub mod export;
 pub mod figure;
 pub mod folder;
-mod options;
+pub mod import;
+pub mod options;
 pub mod serve;
 
 use std::process::ExitCode;
@@ -37,6 +40,13 @@ fn run(command: Command) -> anyhow::Result<ExitCode> {
         match command {
             Command::Serve(at) => serve::serve(&at).await,
             Command::Demo(at) => demo::demo(&at).await,
+            Command::Import {
+                file,
+                data,
+                choices,
+            } => import::import(&file, data.named(), &choices).await,
+            Command::Export { into, data } => export::export(&into, data.named()).await,
+            Command::Check(data) => check::check(data.named()).await,
             Command::Figure { .. } => Ok(ExitCode::SUCCESS),
         }
     })

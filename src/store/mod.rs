@@ -6,6 +6,7 @@ mod access;
 pub mod catalogue;
 mod connection;
 pub mod error;
+pub mod export;
 pub mod ledger;
 mod places;
 mod ripeness;
