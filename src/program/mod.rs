@@ -1,10 +1,13 @@
 //! The running thing: options, start-up, the demo, import, export, check, and the sums on the
 //! command line. Not here: pages and formulas.
 
+pub mod check;
 pub mod demo;
+pub mod export;
 pub mod figure;
 pub mod folder;
-mod options;
+pub mod import;
+pub mod options;
 pub mod serve;
 
 use std::process::ExitCode;
@@ -28,7 +31,17 @@ pub fn main() -> ExitCode {
     }
 }
 
+/// Faults go to standard error; ENDPOST_LOG asks for more, such as "endpost=debug".
+fn start_log() {
+    let wanted = std::env::var("ENDPOST_LOG").unwrap_or_else(|_| "warn".to_owned());
+    tracing_subscriber::fmt()
+        .with_env_filter(tracing_subscriber::EnvFilter::new(wanted))
+        .with_writer(std::io::stderr)
+        .init();
+}
+
 fn run(command: Command) -> anyhow::Result<ExitCode> {
+    start_log();
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
@@ -37,6 +50,13 @@ fn run(command: Command) -> anyhow::Result<ExitCode> {
         match command {
             Command::Serve(at) => serve::serve(&at).await,
             Command::Demo(at) => demo::demo(&at).await,
+            Command::Import {
+                file,
+                data,
+                choices,
+            } => import::import(&file, data.named(), &choices).await,
+            Command::Export { into, data } => export::export(&into, data.named()).await,
+            Command::Check(data) => check::check(data.named()).await,
             Command::Figure { .. } => Ok(ExitCode::SUCCESS),
         }
     })

@@ -2,9 +2,11 @@
 //! Not here: what they do.
 
 use std::net::SocketAddr;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand};
+
+use super::import::columns;
 
 /// Records, forecasts and printable sheets for the keeper of a small vineyard.
 #[derive(Debug, Parser)]
@@ -22,6 +24,30 @@ pub enum Command {
     ///
     /// Two seasons lie behind it and a September runs; its clock starts at Fri 10 Sept 2027 07:00.
     Demo(DemoAt),
+    /// Brings in earlier seasons' readings from a CSV file
+    #[command(after_long_help = columns::help())]
+    Import {
+        /// The file
+        #[arg(value_name = "FILE.csv")]
+        file: PathBuf,
+        #[command(flatten)]
+        data: Data,
+        #[command(flatten)]
+        choices: ImportChoices,
+    },
+    /// Writes every table as a CSV file into an empty folder, with a data dictionary
+    ///
+    /// UTF-8 with a header line each. Identifiers are UUIDs, moments RFC 3339 in UTC, yes and no
+    /// 1 and 0. A text that begins like a formula gets an apostrophe before it.
+    Export {
+        /// The folder to write into; it is made if it is not there
+        #[arg(value_name = "DIR")]
+        into: PathBuf,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Replays all entries and compares the tables with what they make; exit 0 when identical
+    Check(Data),
     /// Does one of Endpost's sums: JSON on standard input, JSON on standard output
     ///
     /// Without a kind it lists them, each with a line.
@@ -32,6 +58,49 @@ pub enum Command {
         #[arg(long)]
         example: bool,
     },
+}
+
+/// What an import may do.
+#[derive(Clone, Debug, Default, Args)]
+pub struct ImportChoices {
+    /// Imports the samples whose lines are good, and reports the others
+    #[arg(long)]
+    pub only_good: bool,
+    /// Makes the blocks that are not here yet
+    #[arg(long)]
+    pub make_blocks: bool,
+    /// Takes values that are unusual but can be, without asking
+    #[arg(long)]
+    pub confirm_unusual: bool,
+    /// Takes a name in the file for a block, such as "North hill=A"; may be given several times
+    #[arg(long, value_name = "NAME=BLOCK", value_parser = name_and_block)]
+    pub block_for: Vec<(String, String)>,
+}
+
+fn name_and_block(text: &str) -> Result<(String, String), String> {
+    match text
+        .split_once('=')
+        .map(|(name, block)| (name.trim(), block.trim()))
+    {
+        Some((name, block)) if !name.is_empty() && !block.is_empty() => {
+            Ok((name.to_owned(), block.to_owned()))
+        }
+        _ => Err("write the name in the file, =, and the block: \"North hill=A\"".to_owned()),
+    }
+}
+
+/// Where the data lies.
+#[derive(Clone, Debug, Args)]
+pub struct Data {
+    /// The folder that holds the farm's data [default: "endpost" in your home folder]
+    #[arg(long, value_name = "DIR", env = "ENDPOST_DATA")]
+    data: Option<PathBuf>,
+}
+
+impl Data {
+    pub fn named(&self) -> Option<&Path> {
+        self.data.as_deref()
+    }
 }
 
 /// Where the data lies and where it is served.

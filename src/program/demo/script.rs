@@ -12,7 +12,7 @@ use uuid::Uuid;
 
 use crate::science::zone::{Local, local};
 use crate::store::ledger::{Fields, Kind, NewEntry, Source};
-use crate::web::form::{self, Entering};
+use crate::web::form::Entering;
 use crate::web::known::Known;
 
 /// One entry of the script.
@@ -128,15 +128,8 @@ pub struct Act {
 impl Act {
     /// Passes every entry through the check of its form. A slip in the script is an error.
     pub fn understood(&self, known: &Known) -> anyhow::Result<Vec<NewEntry>> {
-        // Until the form of sprays is built, it understands nothing.
-        let no_sprays = form::of(Kind::Spray).is_none_or(|form| {
-            let nothing = Fields::default();
-            let mut reader = form::Reader::new(&nothing);
-            form.check(&mut reader, known).is_none() && reader.problems.is_empty()
-        });
         self.lines
             .iter()
-            .filter(|line| !(no_sprays && line.kind == Kind::Spray))
             .map(|line| self.entry(line, known))
             .collect()
     }
