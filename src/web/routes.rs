@@ -101,6 +101,10 @@ fn dress(routes: Router<App>) -> Router<App> {
     let header =
         |name: HeaderName, value: HeaderValue| SetResponseHeaderLayer::if_not_present(name, value);
     routes
+        .layer(from_fn(in_time))
+        .layer(CatchPanicLayer::custom(|_| {
+            PageError::Broken.into_response()
+        }))
         .layer(header(CONTENT_SECURITY_POLICY, content_policy()))
         .layer(header(
             X_CONTENT_TYPE_OPTIONS,

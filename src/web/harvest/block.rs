@@ -17,7 +17,7 @@ use crate::science::ripeness::density::{oechsle, specific_gravity};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
-use crate::web::ripeness::course::Course;
+use crate::web::ripeness::course::{Course, SMALL};
 use crate::web::ripeness::{rests_on, target_words};
 use crate::web::typed::Named;
 use crate::web::{App, page, words};
@@ -164,7 +164,7 @@ fn value(one: &BlockToday, series: &[SampleDay], attribute: Attribute) -> Option
             outlook,
             series,
             one.season_end,
-            320.0,
+            SMALL,
             attribute.name().replace('°', ""),
         ),
         change: change.map(|change| {

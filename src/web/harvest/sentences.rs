@@ -47,7 +47,7 @@ pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
             Until::ClosedUntilTyped { blanks } if blanks.contains(&Blank::End) => {
                 "HELD until the end of spraying is typed".to_owned()
             }
-            Until::ClosedUntilTyped { .. } => "HELD until the label's figures are typed".to_owned(),
+            Until::ClosedUntilTyped { .. } => "HELD until label figures are typed".to_owned(),
             until => format!("HELD {}", until_words(until, known)),
         });
     }
@@ -101,8 +101,14 @@ fn quarters(value: f64) -> String {
 /// When the window opens, with its span and the chance that it doesn't; in parts for a sheet.
 pub struct Opens {
     pub about: String,
+    /// "could be the 16th, could be the 29th"
     pub span: Option<String>,
+    /// "16 Sept to 29 Sept"
+    pub from_to: Option<String>,
+    /// "14 % (1 in 7) not reached by 31 Oct"
     pub never: Option<String>,
+    /// "14 % not by 31 Oct"
+    pub chance: Option<String>,
     pub rough: bool,
     /// A date, to be struck through when rain puts it in doubt.
     pub is_date: bool,
@@ -113,7 +119,9 @@ impl Opens {
         Self {
             about: about.into(),
             span: None,
+            from_to: None,
             never: None,
+            chance: None,
             rough: false,
             is_date: false,
         }
@@ -153,12 +161,14 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
             words::one_in(not_reached)
         ))
     };
+    let chance = |not_reached: f64| Some(format!("{} not by {end}", words::percent(not_reached)));
     match forecast.headline() {
         Headline::NoTarget => Opens::plain("no edge to reach is set"),
         Headline::Past => Opens::plain("likely past its window by now"),
         Headline::Unlikely { .. } => Opens::plain(format!("unlikely to reach it by {end}")),
         Headline::Weeks { about, not_reached } => Opens {
             never: never(not_reached),
+            chance: chance(not_reached),
             rough: forecast.is_rough(),
             ..Opens::plain(format!(
                 "in about {}",
@@ -176,7 +186,13 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
                 words::day_near(from, about),
                 words::day_near(to, about)
             )),
+            from_to: Some(format!(
+                "{} to {}",
+                words::short_day(from),
+                words::short_day(to)
+            )),
             never: never(not_reached),
+            chance: chance(not_reached),
             rough: forecast.is_rough(),
             is_date: true,
             ..Opens::plain(format!("about {}", words::day(about)))
@@ -196,6 +212,8 @@ pub struct Said {
     pub text: String,
     /// A date that rain since the sample puts in doubt: shown struck through.
     pub struck: bool,
+    /// A flag says the same on the sheet.
+    pub flagged: bool,
 }
 
 impl From<String> for Said {
@@ -203,6 +221,7 @@ impl From<String> for Said {
         Self {
             text,
             struck: false,
+            flagged: false,
         }
     }
 }
@@ -228,13 +247,32 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Sai
     if lead.has_target() && lead.last.is_some() {
         let (text, is_date) = reach_sentence(lead, one.season_end);
         let struck = is_date && judged.date_in_doubt();
-        said.push(Said { text, struck });
+        said.push(Said {
+            text,
+            struck,
+            flagged: false,
+        });
         if struck {
             let rain = rain_words(judged.rain_mm, known.units().rain());
-            said.push(format!("{rain} of rain since.").into());
+            said.push(Said {
+                text: format!("{rain} of rain since."),
+                struck: false,
+                flagged: true,
+            });
         }
     }
     said.extend(still_outside(one, lead).into_iter().map(Said::from));
+    if let Some(Flag::Stale { days }) = judged
+        .flags
+        .iter()
+        .find(|flag| matches!(flag, Flag::Stale { .. }))
+    {
+        said.push(Said {
+            text: format!("Last sampled {days} days ago."),
+            struck: false,
+            flagged: true,
+        });
+    }
     said.extend(notes(one, judged, known).into_iter().map(Said::from));
     said
 }
@@ -314,12 +352,11 @@ fn notes(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
                 "Decide: hard frost written down for {}.",
                 words::day(*on)
             )),
-            Flag::Stale { days } => said.push(format!("Last sampled {days} days ago.")),
             Flag::SprayToMend => said.push(
                 "A spray was kept as typed and waits to be mended: treat the block as closed."
                     .to_owned(),
             ),
-            Flag::Held(_) | Flag::EntryClosed(_) | Flag::Rain { .. } => {}
+            Flag::Held(_) | Flag::EntryClosed(_) | Flag::Rain { .. } | Flag::Stale { .. } => {}
         }
     }
     for outlook in &one.outlooks {
@@ -352,11 +389,20 @@ fn notes(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
     said
 }
 
-/// What to do next: sample again by a day, or before picking, and what more bags would bring.
+/// What to do next, and what more bags would bring.
 pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
-    let series = one.series(known.today);
-    let Some(last) = series.last() else {
-        return Some("Take a first sample.".to_owned());
+    let bags = bags_advice(one);
+    match (next_step(one, judged, known), bags) {
+        (Some(step), Some(bags)) if judged.state != State::Past => Some(format!("{step}: {bags}.")),
+        (Some(step), _) => Some(format!("{step}.")),
+        (None, bags) => bags.map(|bags| format!("{}.", capital(&bags))),
+    }
+}
+
+/// When to sample again; none for a block that is ready.
+pub fn next_step(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
+    let Some(last) = one.series(known.today).last() else {
+        return Some("Take a first sample".to_owned());
     };
     let close = judged
         .slowest
@@ -364,16 +410,12 @@ pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<Str
         .is_some_and(|days| days <= CLOSE_DAYS);
     let within = Days::new(if close { 4 } else { 7 });
     let due = last.date.checked_add_days(within)?;
-    let when = match judged.state {
-        State::Ready => return bags_advice(one).map(|bags| format!("{}.", capital(&bags))),
-        State::Past => return Some("Past its window: taste, look and decide.".to_owned()),
+    Some(match judged.state {
+        State::Ready => return None,
+        State::Past => "Past its window: taste, look and decide".to_owned(),
         _ if judged.date_in_doubt() => "Sample again in 2 to 3 days".to_owned(),
         _ if due <= known.today => "Sample again today".to_owned(),
         _ => format!("Sample again by {}", words::day(due)),
-    };
-    Some(match bags_advice(one) {
-        Some(bags) => format!("{when}: {bags}."),
-        None => format!("{when}."),
     })
 }
 

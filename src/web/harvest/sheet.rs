@@ -7,15 +7,16 @@ use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 
-use super::sentences::{Opens, advice, from_words, hold_words, opens, sentences, state_word};
+use super::sentences::{Opens, from_words, hold_words, next_step, opens, sentences, state_word};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::harvest::{Flag, Readiness};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{RestsOn, SampleDay, change_per_week};
+use crate::science::sprays::Until;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
-use crate::web::ripeness::course::Course;
+use crate::web::ripeness::course::{Course, THIRD};
 use crate::web::ripeness::target_words;
 use crate::web::weather::rain_words;
 use crate::web::{App, page, see_other, words};
@@ -103,9 +104,9 @@ fn courses(vineyard: &Vineyard, today: NaiveDate) -> Vec<(String, String, Course
         .filter_map(|(place, one)| {
             let outlook = &one.outlooks[0];
             let id = format!("p{place}");
-            let course = Course::of(outlook, one.series(today), one.season_end, 560.0, id)?;
+            let course = Course::of(outlook, one.series(today), one.season_end, THIRD, id)?;
             let opens = opens(outlook, one.season_end);
-            let parts: Vec<String> = [Some(opens.about), opens.span, opens.never]
+            let parts: Vec<String> = [Some(opens.about), opens.from_to, opens.chance]
                 .into_iter()
                 .flatten()
                 .collect();
@@ -139,9 +140,13 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
         cells: Attribute::ALL.map(cell),
         opens: opens(lead, one.season_end),
         in_doubt: judged.date_in_doubt(),
-        slowest: judged.slowest.map(Attribute::name),
-        entry: from_words(&judged.hold.entry, one.last_spray, known),
-        picking: from_words(&judged.hold.picking, one.last_spray, known),
+        // °Brix goes without saying.
+        slowest: judged
+            .slowest
+            .filter(|slowest| *slowest != Attribute::Brix)
+            .map(Attribute::name),
+        entry: from(&judged.hold.entry, one, known),
+        picking: from(&judged.hold.picking, one, known),
         change: change(series),
         rain: last.map(|_| rain_words(judged.rain_mm, known.units().rain())),
         rot: last.and_then(|day| day.rot_percent).map(percent),
@@ -151,14 +156,23 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
     }
 }
 
+/// From when one may go in or pick; what has to be typed first stands on the spray board in full.
+fn from(until: &Until, one: &BlockToday, known: &Known) -> String {
+    match until {
+        Until::ClosedUntilTyped { .. } => "closed, figures missing".to_owned(),
+        until => from_words(until, one.last_spray, known),
+    }
+}
+
 /// What is to be said once more in words: the sentences after the figures, and what to do.
 fn sentence(one: &BlockToday, judged: &Readiness, known: &Known) -> String {
     let mut said: Vec<String> = sentences(one, judged, known)
         .into_iter()
         .skip(2)
+        .filter(|said| !said.flagged)
         .map(|said| said.text)
         .collect();
-    said.extend(advice(one, judged, known));
+    said.extend(next_step(one, judged, known).map(|step| format!("{step}.")));
     said.join(" ")
 }
 

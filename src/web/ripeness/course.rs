@@ -17,7 +17,6 @@ const RIGHT: f64 = 8.0;
 /// Between the axis and the first reading.
 const AIR: f64 = 10.0;
 const TOP: f64 = 12.0;
-const HEIGHT: f64 = 230.0;
 /// Below the lowest tick: room for the bracket.
 const BRACKET: f64 = 34.0;
 
@@ -59,18 +58,37 @@ struct Plane {
     days: f64,
     low: f64,
     high: f64,
-    width: f64,
+    size: Size,
 }
+
+/// The size of a chart, in the units of its page: text is 17 high.
+#[derive(Clone, Copy)]
+pub struct Size {
+    pub width: f64,
+    /// Down to the lowest value; below it come the bracket and the days.
+    pub height: f64,
+}
+
+/// For a phone.
+pub const SMALL: Size = Size {
+    width: 320.0,
+    height: 230.0,
+};
+/// For a third of a sheet laid across.
+pub const THIRD: Size = Size {
+    width: 400.0,
+    height: 190.0,
+};
 
 impl Plane {
     fn x(&self, date: NaiveDate) -> f64 {
         let day = (date - self.first).num_days() as f64;
-        round(LEFT + AIR + day / self.days * (self.width - LEFT - AIR - RIGHT))
+        round(LEFT + AIR + day / self.days * (self.size.width - LEFT - AIR - RIGHT))
     }
 
     fn y(&self, value: f64) -> f64 {
         let share = (value - self.low) / (self.high - self.low);
-        round(TOP + (1.0 - share.clamp(0.0, 1.0)) * (HEIGHT - TOP))
+        round(TOP + (1.0 - share.clamp(0.0, 1.0)) * (self.size.height - TOP))
     }
 }
 
@@ -79,13 +97,12 @@ fn round(value: f64) -> f64 {
 }
 
 impl Course {
-    /// Draws one value of a block over its season. `width` is in the units of the page: 320 for a
-    /// phone, more for paper. None below two readings.
+    /// Draws one value of a block over its season; none below two readings.
     pub fn of(
         outlook: &Outlook,
         series: &[SampleDay],
         season_end: NaiveDate,
-        width: f64,
+        size: Size,
         id: impl Into<String>,
     ) -> Option<Self> {
         let attribute = outlook.attribute;
@@ -102,12 +119,12 @@ impl Course {
         };
         let forecast = outlook.forecast.as_ref().ok();
         let last = season_end.max(read.last()?.0).max(first + Days::new(14));
-        let plane = plane(&read, outlook, forecast, first, last, width);
+        let plane = plane(&read, outlook, forecast, first, last, size);
         let decimals = attribute.decimals();
         let window = outlook.window;
         let edges = (!window.is_open()).then(|| {
             let top = window.high.map_or(TOP, |high| plane.y(high));
-            let bottom = window.low.map_or(HEIGHT, |low| plane.y(low));
+            let bottom = window.low.map_or(size.height, |low| plane.y(low));
             (
                 top,
                 bottom - top,
@@ -141,9 +158,9 @@ impl Course {
             bracket: forecast
                 .filter(|_| !outlook.inside())
                 .and_then(|found| bracket(found, &plane)),
-            axis: (LEFT, HEIGHT + BRACKET, width - RIGHT),
-            height: HEIGHT + BRACKET + 30.0,
-            width,
+            axis: (LEFT, size.height + BRACKET, size.width - RIGHT),
+            height: size.height + BRACKET + 30.0,
+            width: size.width,
             id: id.into(),
         })
     }
@@ -155,7 +172,7 @@ fn plane(
     forecast: Option<&Forecast>,
     first: NaiveDate,
     last: NaiveDate,
-    width: f64,
+    size: Size,
 ) -> Plane {
     let mut marks: Vec<f64> = read
         .iter()
@@ -177,7 +194,7 @@ fn plane(
         days: (last - first).num_days().max(1) as f64,
         low: least - room,
         high: most + room,
-        width,
+        size,
     }
 }
 
@@ -198,9 +215,9 @@ fn y_ticks(plane: &Plane, decimals: usize) -> Vec<(f64, String)> {
 }
 
 fn x_ticks(plane: &Plane, last: NaiveDate) -> Vec<(f64, String)> {
-    let room = (plane.width - LEFT - RIGHT) / 104.0;
+    let room = (plane.size.width - LEFT - RIGHT) / 104.0;
     let weeks = (plane.days / 7.0 / room).ceil().max(1.0) as usize;
-    let day_width = (plane.width - LEFT - RIGHT) / plane.days;
+    let day_width = (plane.size.width - LEFT - RIGHT) / plane.days;
     plane
         .first
         .iter_days()
@@ -247,7 +264,7 @@ fn bracket(found: &Forecast, plane: &Plane) -> Option<Bracket> {
             from: plane.x(from),
             at: plane.x(about),
             to: plane.x(to),
-            y: HEIGHT + BRACKET / 2.0,
+            y: plane.size.height + BRACKET / 2.0,
         }),
         _ => None,
     }
