@@ -30,7 +30,7 @@ fn commands() -> Vec<String> {
 #[test]
 fn every_command_has_its_help() {
     let commands = commands();
-    for command in ["serve", "demo", "figure"] {
+    for command in ["serve", "demo", "check", "import", "export", "figure"] {
         assert!(commands.iter().any(|one| one == command), "{commands:?}");
     }
     for command in commands.iter().filter(|one| *one != "help") {
@@ -154,6 +154,9 @@ async fn every_answered_post_outlives_kill_nine() {
         assert!(page.contains(note), "{record} does not say {note}");
     }
     served.kill_at_once();
+    let check = run(&["check", "--data", folder.path().to_str().unwrap()]);
+    let said = String::from_utf8_lossy(&check.stdout).into_owned();
+    assert_eq!(check.status.code(), Some(0), "{said}");
     let now = Clock::of_this_machine().now();
     let store = Store::open(&folder.path().join("endpost.db"), now)
         .await
