@@ -11,6 +11,8 @@ AXE_SHA256=e6b0ce02b84d892e2e33e403485e7f3d6c29e2be6df65daf44d89ba564139745
 step() { printf '\n== %s\n' "$*"; }
 has() { command -v "$1" >/dev/null 2>&1; }
 
+has_font() { has fc-list && fc-list | grep -q "$1"; }
+
 need_cargo() {
     if ! has cargo; then
         echo "cargo is not here. Install Rust by rustup, or from your system's packages, then run this again." >&2
@@ -30,7 +32,11 @@ missing_packages() {
     has chromedriver || echo chromium-driver
     has pdftotext || echo poppler-utils
     has npm || echo npm
+    has fc-list || echo fontconfig
     has cc || echo gcc libc6-dev
+    # The paper tests count pages: the fonts that the style sheets fall back to must be there.
+    has_font "Liberation Sans" || echo fonts-liberation
+    has_font "DejaVu Sans" || echo fonts-dejavu-core
 }
 
 need_tools() {
