@@ -146,7 +146,7 @@ fn sql_breaches(file: &File) -> Vec<Breach> {
         .zip(file.text.lines())
         .filter(|(_, line)| {
             let statement = |word: &&str| line.contains(&format!("\"{word}"));
-            STATEMENTS.iter().any(|word| statement(word))
+            STATEMENTS.iter().any(statement)
         })
         .map(|(line, _)| Breach::at(&file.path, line, "SQL outside of src/store"))
         .chain(
