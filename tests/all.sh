@@ -11,7 +11,7 @@ AXE_SHA256=e6b0ce02b84d892e2e33e403485e7f3d6c29e2be6df65daf44d89ba564139745
 step() { printf '\n== %s\n' "$*"; }
 has() { command -v "$1" >/dev/null 2>&1; }
 
-has_font() { has fc-list && fc-list | grep -q "$1"; }
+has_font() { has fc-list && [[ $(fc-list) == *"$1"* ]]; }
 
 need_cargo() {
     if ! has cargo; then
@@ -34,6 +34,7 @@ missing_packages() {
     has npm || echo npm
     has fc-list || echo fontconfig
     has cc || echo gcc libc6-dev
+    has sha256sum || echo coreutils
     # The paper tests count pages: the fonts that the style sheets fall back to must be there.
     has_font "Liberation Sans" || echo fonts-liberation
     has_font "DejaVu Sans" || echo fonts-dejavu-core
@@ -45,7 +46,7 @@ need_tools() {
     [ -z "$missing" ] && return
     if ! has apt-get; then
         echo "The browser and paper tests need, by Debian's names: $missing" >&2
-        echo "Install them (Chromium, chromedriver, Poppler's pdftotext, npm), then run this again." >&2
+        echo "Install them under the names your system has for them, then run this again." >&2
         exit 1
     fi
     [ "$(id -u)" -eq 0 ] || as_root=sudo

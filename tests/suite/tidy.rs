@@ -3,6 +3,7 @@
 //! Not here: behaviour.
 
 mod code;
+mod durability;
 mod files;
 mod floors;
 mod landed;

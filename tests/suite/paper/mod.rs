@@ -16,6 +16,8 @@ use crate::support::seed::tamarack_bend;
 const MARGIN_MM: f64 = 12.0;
 /// What a letter may lean over the edge of its box.
 const SLACK_MM: f64 = 0.5;
+/// Boxes of words reach above and below their letters, into the lines beside them.
+const LINE_SLACK_MM: f64 = 1.5;
 
 /// A sheet: its address, whether it lies across, and how many pages it takes of the demo.
 const SHEETS: [(&str, bool, usize); 4] = [
@@ -134,7 +136,26 @@ fn unnumbered(printed: &Printed) -> Vec<String> {
         .collect()
 }
 
-/// Pages that hold one or two lines and nothing else.
+/// Words printed over each other, as when a cell is too narrow for them.
+fn overlapping(printed: &Printed) -> Vec<String> {
+    let overlap = |one: &Word, other: &Word| {
+        let wide = one.right_mm.min(other.right_mm) - one.left_mm.max(other.left_mm);
+        let high = one.bottom_mm.min(other.bottom_mm) - one.top_mm.max(other.top_mm);
+        wide > SLACK_MM && high > LINE_SLACK_MM
+    };
+    let mut found = Vec::new();
+    for page in &printed.pages {
+        for (at, one) in page.words.iter().enumerate() {
+            let over = page.words[at + 1..]
+                .iter()
+                .filter(|other| overlap(one, other));
+            found.extend(over.map(|other| format!("{} over {}", one.text, other.text)));
+        }
+    }
+    found
+}
+
+/// Pages that hold one or two lines and nothing else; a box for notes is there to be written in.
 fn lonely(printed: &Printed) -> Vec<String> {
     let height = |page: &PaperPage| {
         let words = page.words.iter();
@@ -144,7 +165,7 @@ fn lonely(printed: &Printed) -> Vec<String> {
     };
     (1..)
         .zip(&printed.pages)
-        .filter(|(_, page)| height(page) < LONELY_MM)
+        .filter(|(_, page)| height(page) < LONELY_MM && !page.text().contains("Notes"))
         .map(|(number, _)| format!("page {number} holds hardly a line"))
         .collect()
 }
@@ -164,6 +185,7 @@ async fn print_all(farm: &Farm, name: &str) -> (Vec<String>, Vec<(String, usize,
                 missing(&printed, &words),
                 outside(&printed),
                 askew(&printed, paper, across),
+                overlapping(&printed),
                 unnumbered(&printed),
                 lonely(&printed),
             ];
@@ -200,10 +222,12 @@ async fn a_sheet_that_is_cut_off_is_found() {
     let browser = Browser::start().await;
     let page = "data:text/html,<!doctype html><style>@page{margin:12mm}</style>\
                 <main>left <p style='width:400mm;text-align:right'>beyond</p>\
-                <p style='position:absolute;left:-30mm'>before</p></main>";
+                <p style='position:absolute;left:-30mm'>before</p>\
+                <p style='position:absolute;top:60mm;left:20mm'>under</p>\
+                <p style='position:absolute;top:60mm;left:22mm'>above</p></main>";
     browser.open(page).await;
     let words = words_of_main(&browser).await;
-    assert_eq!(words, ["left", "beyond", "before"]);
+    assert_eq!(words, ["left", "beyond", "before", "under", "above"]);
     let printed = pdf::read(&browser.print(A4).await);
     let found = [missing(&printed, &words), outside(&printed)]
         .concat()
@@ -211,4 +235,5 @@ async fn a_sheet_that_is_cut_off_is_found() {
     assert!(found.contains("beyond"), "{found}");
     assert!(found.contains("before"), "{found}");
     assert!(!found.contains("left ("), "{found}");
+    assert_eq!(overlapping(&printed), ["under over above"]);
 }
