@@ -1,3 +1,5 @@
+//! Builds again when a migration changes, since the program carries them. Nothing else.
+
 fn main() {
     println!("cargo::rerun-if-changed=migrations");
 }

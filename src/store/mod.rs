@@ -106,8 +106,9 @@ impl Store {
 
     /// Finishes what waits and closes the files.
     pub async fn close(self) {
-        self.writer.stop().await;
+        // The writer goes last: only it can fold the write-ahead log into the file.
         self.readers.close().await;
+        self.writer.stop().await;
     }
 }
 

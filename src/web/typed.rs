@@ -1,10 +1,12 @@
 //! Reads the typed fields of a post or of an address. Whatever comes, the answer is a page.
 //! Not here: what the fields mean.
 
-use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::body::Body;
+use axum::extract::{FromRequest, FromRequestParts, Path, Request};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::http::request::Parts;
+use futures_util::StreamExt;
 
 use super::App;
 use super::error::PageError;
@@ -12,6 +14,8 @@ use crate::store::ledger::Fields;
 
 /// The most a form may hold, in bytes. The longest honest card is a few thousand.
 pub const MOST_BYTES: usize = 256 * 1024;
+/// The most that is read of a form before it is cut off.
+const MOST_BYTES_READ: usize = 16 * 1024 * 1024;
 const MOST_FIELDS: usize = 2000;
 
 /// The fields of a posted form.
@@ -35,16 +39,52 @@ impl FromRequest<App> for Posted {
                 "This address takes a form as browsers send it.".to_owned(),
             ));
         }
-        let body = axum::body::to_bytes(request.into_body(), MOST_BYTES)
-            .await
-            .map_err(|_| {
-                PageError::Unreadable(
-                    StatusCode::PAYLOAD_TOO_LARGE,
-                    "This is more text than one entry can hold. Shorten the note and save again."
-                        .to_owned(),
-                )
-            })?;
+        let body = whole(request.into_body()).await?;
         fields(&body).map(Self)
+    }
+}
+
+/// The whole body. One that is too long is read on for a while all the same: a browser that is
+/// cut off while it still sends shows its own error and not our page.
+async fn whole(body: Body) -> Result<Vec<u8>, PageError> {
+    let mut stream = body.into_data_stream();
+    let mut kept = Vec::new();
+    let mut sent = 0;
+    while let Some(part) = stream.next().await {
+        let part = part.map_err(|_| {
+            PageError::Unreadable(
+                StatusCode::BAD_REQUEST,
+                "The connection broke while the form was being sent.".to_owned(),
+            )
+        })?;
+        sent += part.len();
+        if sent <= MOST_BYTES {
+            kept.extend_from_slice(&part);
+        } else if sent > MOST_BYTES_READ {
+            break;
+        }
+    }
+    if sent > MOST_BYTES {
+        return Err(PageError::Unreadable(
+            StatusCode::PAYLOAD_TOO_LARGE,
+            "This is more text than one entry can hold. Shorten the note and save again."
+                .to_owned(),
+        ));
+    }
+    Ok(kept)
+}
+
+/// What an address names in its path: an id, a year.
+pub struct Named(pub String);
+
+impl FromRequestParts<App> for Named {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, PageError> {
+        Path::<String>::from_request_parts(parts, app)
+            .await
+            .map(|Path(name)| Self(name))
+            .map_err(|_| PageError::missing("page"))
     }
 }
 

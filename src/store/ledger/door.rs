@@ -108,27 +108,58 @@ async fn first_of_record(
 }
 
 /// Takes back a whole record, or only a correction of it: then what stood before counts again.
+/// A void taken back brings its record back; what was settled stays settled.
 async fn take_back(connection: &mut SqliteConnection, entry: &Entry) -> Result<(), StoreError> {
     let named = subject_of(connection, entry).await?;
-    history::set_state(connection, named.id, State::Void, &named.problems).await?;
-    if named.subject.is_none() {
-        return take_out(connection, named.kind, named.id).await;
+    let applied = named.state == State::Stored;
+    match named.kind {
+        Kind::Choice if applied => {
+            return Err(StoreError::Constraint("not_to_be_voided".to_owned()));
+        }
+        Kind::Void if applied => bring_back(connection, &named).await?,
+        _ => {}
     }
-    let first = first_of_record(connection, entry).await?;
-    match history::in_force(connection, first.id).await? {
+    history::set_state(connection, named.id, State::Void, &named.problems).await?;
+    match (named.kind, named.subject) {
+        (Kind::Void | Kind::Choice, _) => Ok(()),
+        (kind, None) => take_out(connection, kind, named.id).await,
+        (_, Some(record)) => put_in_force(connection, record).await,
+    }
+}
+
+/// Undoes a void: the entry it named counts again, or is held again.
+async fn bring_back(connection: &mut SqliteConnection, void: &Entry) -> Result<(), StoreError> {
+    let named = subject_of(connection, void).await?;
+    let state = match named.values {
+        Some(_) => State::Stored,
+        None => State::Held,
+    };
+    history::set_state(connection, named.id, state, &named.problems).await?;
+    put_in_force(connection, named.subject.unwrap_or(named.id)).await
+}
+
+/// Puts the newest values of a record that count in force; a record taken back stays out.
+async fn put_in_force(connection: &mut SqliteConnection, record: Uuid) -> Result<(), StoreError> {
+    let Some(first) = history::by_id(connection, record).await? else {
+        return Ok(());
+    };
+    if first.state == State::Void {
+        return Ok(());
+    }
+    match history::in_force(connection, record).await? {
         Some(Entry {
             id,
             values: Some(values),
             ..
         }) => {
             let arrival = Arrival {
-                record: first.id,
+                record,
                 entry: id,
                 arrival_no: first.arrival_no,
             };
             put(connection, arrival, &values).await
         }
-        _ => take_out(connection, first.kind, first.id).await,
+        _ => take_out(connection, first.kind, record).await,
     }
 }
 

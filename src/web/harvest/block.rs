@@ -2,7 +2,7 @@
 //! Not here: the words (`sentences`).
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::{Datelike, NaiveDate};
 use uuid::Uuid;
@@ -19,6 +19,7 @@ use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::ripeness::course::Course;
 use crate::web::ripeness::{rests_on, target_words};
+use crate::web::typed::Named;
 use crate::web::{App, page, words};
 
 #[derive(Template)]
@@ -65,7 +66,7 @@ struct Earlier {
     brix: String,
 }
 
-pub async fn get(State(app): State<App>, Path(id): Path<String>) -> Result<Response, PageError> {
+pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, PageError> {
     let missing = || PageError::missing("block with this address");
     let id = Uuid::parse_str(&id).map_err(|_| missing())?;
     let (known, vineyard) = Vineyard::now(&app).await?;

@@ -2,7 +2,7 @@
 //! Not here: the words of its values, which its form has.
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::TimeDelta;
 use uuid::Uuid;
@@ -13,7 +13,7 @@ use crate::web::error::PageError;
 use crate::web::form::{self, handle};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
-use crate::web::typed::Asked;
+use crate::web::typed::{Asked, Named};
 use crate::web::words::{self, Line, ReadBack};
 use crate::web::{App, page};
 
@@ -54,7 +54,7 @@ struct Past {
 
 pub async fn get(
     State(app): State<App>,
-    Path(id): Path<String>,
+    Named(id): Named,
     Asked(asked): Asked,
 ) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
@@ -101,10 +101,7 @@ pub async fn get(
     }))
 }
 
-pub async fn correct(
-    State(app): State<App>,
-    Path(id): Path<String>,
-) -> Result<Response, PageError> {
+pub async fn correct(State(app): State<App>, Named(id): Named) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
     let record = record_of(&entry);

@@ -1,6 +1,6 @@
 //! Saying what an entry is that came under a used id. Not here: what follows from it (the door).
 
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
@@ -8,13 +8,13 @@ use super::named;
 use super::void::about;
 use crate::store::ledger::{Choice, Kind, Settled};
 use crate::web::error::PageError;
-use crate::web::typed::Posted;
+use crate::web::typed::{Named, Posted};
 use crate::web::visitor::Visitor;
 use crate::web::{App, see_other};
 
 pub async fn post(
     State(app): State<App>,
-    Path(id): Path<String>,
+    Named(id): Named,
     visitor: Visitor,
     Posted(fields): Posted,
 ) -> Result<Response, PageError> {

@@ -1,6 +1,6 @@
 //! Taking an entry back. It stays readable, struck through. Not here: what the tables do then.
 
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
@@ -8,13 +8,13 @@ use uuid::Uuid;
 use super::named;
 use crate::store::ledger::{Fields, Happened, Kind, NewEntry, Source, Values, VoidEntry, new_id};
 use crate::web::error::PageError;
-use crate::web::typed::Posted;
+use crate::web::typed::{Named, Posted};
 use crate::web::visitor::Visitor;
 use crate::web::{App, see_other};
 
 pub async fn post(
     State(app): State<App>,
-    Path(id): Path<String>,
+    Named(id): Named,
     visitor: Visitor,
     Posted(fields): Posted,
 ) -> Result<Response, PageError> {

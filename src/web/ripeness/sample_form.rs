@@ -13,14 +13,18 @@ pub struct SampleForm;
 /// The most bags one form holds; more go into a second entry.
 pub const MOST_BAGS: u16 = 9;
 
-/// How many bags the page shows: as many as were asked for or typed, two at first.
+/// How many bags the page shows: as many as it showed before or was asked for, two at first.
 pub fn bags_shown(fields: &Fields) -> u16 {
     let asked: u16 = fields.first("bags").trim().parse().unwrap_or(2);
-    let typed = (1..=MOST_BAGS)
+    let on_page = (1..=MOST_BAGS)
         .rev()
-        .find(|bag| bag_fields(*bag).iter().any(|name| fields.has(name)))
+        .find(|bag| {
+            bag_fields(*bag)
+                .iter()
+                .any(|name| fields.all(name).next().is_some())
+        })
         .unwrap_or(1);
-    asked.max(typed).clamp(1, MOST_BAGS)
+    asked.max(on_page).clamp(1, MOST_BAGS)
 }
 
 /// The names of a bag's fields, in the card's order.

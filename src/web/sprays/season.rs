@@ -2,7 +2,7 @@
 //! Not here: holds of the day (`board`).
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 
@@ -12,6 +12,7 @@ use super::shown::Shown;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
+use crate::web::typed::Named;
 use crate::web::{App, page, see_other, words};
 
 #[derive(Template)]
@@ -26,7 +27,7 @@ struct Season {
     sprays: Vec<Shown>,
 }
 
-pub async fn get(State(app): State<App>, Path(year): Path<String>) -> Result<Response, PageError> {
+pub async fn get(State(app): State<App>, Named(year): Named) -> Result<Response, PageError> {
     let missing = || PageError::missing("season with this address");
     let year: i32 = year.parse().map_err(|_| missing())?;
     let day = |month, day| {

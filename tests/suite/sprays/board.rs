@@ -152,3 +152,41 @@ async fn a_part_of_a_minute_is_never_rounded_down() {
         .await;
     stored.says("Entry closed until Sat 4 Sept 11:00");
 }
+
+#[tokio::test]
+async fn story_9_a_ripe_block_is_held_on_every_page() {
+    let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
+    let wanted = [
+        ("block", "D"),
+        ("from", "2027-08-01"),
+        ("brix_low", "20"),
+        ("season_end", "2027-10-31"),
+    ];
+    let page = farm.post("/targets", &wanted).await;
+    assert!(page.path.starts_with("/entries/"), "{}", page.words());
+    let sample = [
+        ("block", "D"),
+        ("date", "2027-09-03"),
+        ("brix_1_1", "22.4"),
+        ("brix_2_1", "22.6"),
+    ];
+    farm.post("/ripeness", &sample).await.is_stored();
+    farm.spray(&story_9()).await.is_stored();
+    farm.get("/")
+        .await
+        .says("Ready, but HELD until Sat 18 Sept 10:40");
+    let sheet = farm.get("/harvest/sheet").await;
+    sheet.says("but HELD until Sat 18 Sept 10:40");
+    sheet.says("entry: Mon 6 Sept 10:40 picking: Sat 18 Sept 10:40");
+}
+
+/// A blank interval is never outlived.
+#[tokio::test]
+async fn the_readiness_sheet_remembers_a_blank_interval_for_ever() {
+    let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
+    let blank = with(&story_9(), "product_2_harvest", "");
+    farm.spray(&blank).await.is_stored();
+    let farm = farm.later("2031-05-01T08:00:00-04:00").await;
+    let sheet = farm.get("/harvest/sheet").await;
+    sheet.says("picking: closed until you type the label's days to harvest of Second");
+}
