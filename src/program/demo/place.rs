@@ -7,8 +7,10 @@ use chrono::TimeDelta;
 use super::script::{Script, evening, moment};
 use crate::store::ledger::Kind;
 
+type Target = &'static [(&'static str, &'static str)];
+
 /// Name, variety, rows in one line, and the target by field.
-const BLOCKS: &[(&str, &str, &str, &[(&str, &str)])] = &[
+const BLOCKS: &[(&str, &str, &str, Target)] = &[
     (
         "A",
         "Marquette",

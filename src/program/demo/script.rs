@@ -45,7 +45,7 @@ impl Line {
         self
     }
 
-    pub fn from_card(&mut self, code: &str) -> &mut Self {
+    pub fn on_card(&mut self, code: &str) -> &mut Self {
         self.card_code = Some(code.to_owned());
         self
     }

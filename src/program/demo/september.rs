@@ -163,7 +163,7 @@ fn late_card(script: &mut Script) -> anyhow::Result<()> {
             &fields("16.8"),
         )
         .by("RM")
-        .from_card("K7Q2");
+        .on_card("K7Q2");
     script
         .line(
             Kind::Sample,
@@ -174,7 +174,7 @@ fn late_card(script: &mut Script) -> anyhow::Result<()> {
         .set("reason", "digits swapped; the card says 18.6")
         .about("late card")
         .by("RM")
-        .from_card("K7Q2");
+        .on_card("K7Q2");
     Ok(())
 }
 
