@@ -31,7 +31,17 @@ pub fn main() -> ExitCode {
     }
 }
 
+/// Faults go to standard error; ENDPOST_LOG asks for more, such as "endpost=debug".
+fn start_log() {
+    let wanted = std::env::var("ENDPOST_LOG").unwrap_or_else(|_| "warn".to_owned());
+    tracing_subscriber::fmt()
+        .with_env_filter(tracing_subscriber::EnvFilter::new(wanted))
+        .with_writer(std::io::stderr)
+        .init();
+}
+
 fn run(command: Command) -> anyhow::Result<ExitCode> {
+    start_log();
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
