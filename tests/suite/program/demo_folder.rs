@@ -20,10 +20,12 @@ struct Demo {
 }
 
 impl Demo {
-    fn start(words: &[&str]) -> Self {
+    /// Each test has its own place for temporary folders, since a demo sweeps what others left.
+    fn start(temporary: &Path, words: &[&str]) -> Self {
         let mut child = Command::new(env!("CARGO_BIN_EXE_endpost"))
             .args(["demo", "--listen", "127.0.0.1:0"])
             .args(words)
+            .env("TMPDIR", temporary)
             .stdout(Stdio::piped())
             .spawn()
             .expect("the built program");
@@ -55,8 +57,10 @@ impl Demo {
 
 #[test]
 fn a_folder_for_the_time_being_goes_when_the_demo_stops() {
-    let demo = Demo::start(&[]);
+    let temporary = tempfile::tempdir().expect("a folder");
+    let demo = Demo::start(temporary.path(), &[]);
     let folder = demo.folder.clone();
+    assert!(folder.starts_with(temporary.path()));
     assert!(folder.join("endpost.db").is_file());
     demo.stop();
     assert!(!folder.exists(), "{} is still there", folder.display());
@@ -64,11 +68,12 @@ fn a_folder_for_the_time_being_goes_when_the_demo_stops() {
 
 #[test]
 fn a_folder_left_behind_goes_when_the_next_demo_starts() {
-    let mut first = Demo::start(&[]);
+    let temporary = tempfile::tempdir().expect("a folder");
+    let mut first = Demo::start(temporary.path(), &[]);
     first.child.kill().expect("a process to kill");
     first.child.wait().expect("its end");
     assert!(first.folder.is_dir());
-    let second = Demo::start(&[]);
+    let second = Demo::start(temporary.path(), &[]);
     assert!(
         !first.folder.exists(),
         "{} is still there",
@@ -81,7 +86,7 @@ fn a_folder_left_behind_goes_when_the_next_demo_starts() {
 fn a_running_demo_keeps_its_folder_to_itself() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().to_str().expect("a plain path");
-    let demo = Demo::start(&["--data", path]);
+    let demo = Demo::start(folder.path(), &["--data", path]);
     for words in [
         &["serve", "--listen", "127.0.0.1:0", "--data", path][..],
         &["demo", "--listen", "127.0.0.1:0", "--data", path],
@@ -148,10 +153,10 @@ async fn a_farm_with_entries_of_its_own_is_refused_and_untouched() {
 async fn what_visitors_tried_in_a_demo_is_cleared_at_its_next_start() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().to_str().expect("a plain path");
-    Demo::start(&["--data", path]).stop();
+    Demo::start(folder.path(), &["--data", path]).stop();
     let fresh = entries(folder.path()).await;
     enter_rain(folder.path(), Source::Phone).await;
     assert_eq!(entries(folder.path()).await, fresh + 1);
-    Demo::start(&["--data", path]).stop();
+    Demo::start(folder.path(), &["--data", path]).stop();
     assert_eq!(entries(folder.path()).await, fresh);
 }
