@@ -75,10 +75,11 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     folder.belongs_to_a_farm()?;
     let store = open(&folder, &clock).await?;
     let server = Server::bind(store, clock, false, at.listen).await?;
+    let stop = asked_to_stop();
     println!("Data     {}", folder.path().display());
     println!("Open     {}", server.url());
     announce(&server);
-    server.run_until(asked_to_stop()).await?;
+    server.run_until(stop).await?;
     println!("Stopped. Everything entered is in the data folder.");
     Ok(ExitCode::SUCCESS)
 }
@@ -107,25 +108,29 @@ pub fn announce(server: &Server) {
     println!("Stop with Ctrl-C.");
 }
 
-/// Waits for Ctrl-C, or for the signal a service manager sends.
-pub async fn asked_to_stop() {
-    let interrupt = async {
-        // Without a handler the default, stopping at once, is still there.
-        let _ = tokio::signal::ctrl_c().await;
-    };
+/// Listens from now on for Ctrl-C, and for the signal a service manager sends; the future waits
+/// for the first of them. Called before the address is told, so that no early signal is missed.
+pub fn asked_to_stop() -> impl Future<Output = ()> + Send + 'static {
     #[cfg(unix)]
     {
         use tokio::signal::unix::{SignalKind, signal};
-        match signal(SignalKind::terminate()) {
-            Ok(mut terminate) => {
-                tokio::select! {
-                    () = interrupt => {}
-                    _ = terminate.recv() => {}
+        let heard = [SignalKind::interrupt(), SignalKind::terminate()].map(signal);
+        async move {
+            match heard {
+                [Ok(mut interrupt), Ok(mut terminate)] => {
+                    tokio::select! {
+                        _ = interrupt.recv() => {}
+                        _ = terminate.recv() => {}
+                    }
                 }
+                // Where no signal can be listened for, the default stands: stopping at once.
+                _ => std::future::pending().await,
             }
-            Err(_) => interrupt.await,
         }
     }
     #[cfg(not(unix))]
-    interrupt.await;
+    async {
+        // Without a handler the default, stopping at once, is still there.
+        let _ = tokio::signal::ctrl_c().await;
+    }
 }

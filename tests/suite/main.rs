@@ -5,6 +5,7 @@ mod browser;
 mod entry;
 mod harvest;
 mod paper;
+mod program;
 mod published;
 mod ripeness;
 mod sprays;

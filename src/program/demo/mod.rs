@@ -34,11 +34,12 @@ pub async fn demo(at: &DemoAt) -> anyhow::Result<ExitCode> {
     let store = open(folder.folder(), &Clock::starting_at(start()?)).await?;
     fill(&store).await?;
     let server = Server::bind(store, Clock::starting_at(start()?), true, at.listen).await?;
+    let stop = asked_to_stop();
     println!("Demo     made-up data; what you enter is gone at the next start");
     println!("Data     {}", folder.folder().path().display());
     println!("Open     {}", server.url());
     announce(&server);
-    server.run_until(asked_to_stop()).await?;
+    server.run_until(stop).await?;
     folder.close();
     println!("Stopped.");
     Ok(ExitCode::SUCCESS)

@@ -7,11 +7,10 @@ use chrono::TimeDelta;
 use super::script::{Script, evening, moment};
 use crate::store::ledger::Kind;
 
-/// Fields of the target form with what is typed into them.
-type Wanted = &'static [(&'static str, &'static str)];
+type Target = &'static [(&'static str, &'static str)];
 
 /// Name, variety, rows in one line, and the target by field.
-const BLOCKS: &[(&str, &str, &str, Wanted)] = &[
+const BLOCKS: &[(&str, &str, &str, Target)] = &[
     (
         "A",
         "Marquette",

@@ -182,12 +182,13 @@ fn holds(hold: &Hold, spray_to_mend: bool) -> Vec<Flag> {
     flags
 }
 
-/// The value that comes inside last; one without a date is slower than any with one.
+/// The value that comes inside last; one without a date is slower than any with one. None when
+/// all that were measured are inside.
 fn slowest<'a>(wanted: &[&'a Outlook]) -> Option<&'a Outlook> {
     wanted
         .iter()
         .copied()
-        .filter(|one| one.last.is_some())
+        .filter(|one| one.last.is_some() && !one.inside())
         .max_by(|one, other| {
             let days = |outlook: &Outlook| outlook.middle_days().unwrap_or(f64::INFINITY);
             days(one).total_cmp(&days(other))

@@ -229,10 +229,7 @@ impl From<String> for Said {
 /// The plain sentences about a block: what was read, where it goes, what stands in the way.
 pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Said> {
     let mut said = Vec::new();
-    let lead = judged
-        .slowest
-        .map(|attribute| one.outlook(attribute))
-        .unwrap_or(&one.outlooks[0]);
+    let lead = lead(one, judged);
     let brix = &one.outlooks[0];
     match value_words(brix) {
         Some(value) => {
@@ -275,6 +272,19 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Sai
     }
     said.extend(notes(one, judged, known).into_iter().map(Said::from));
     said
+}
+
+/// The value to speak of: the slowest while one is outside, else the first to leave its window.
+pub fn lead<'a>(one: &'a BlockToday, judged: &Readiness) -> &'a Outlook {
+    match judged.slowest {
+        Some(slowest) => one.outlook(slowest),
+        None => one
+            .outlooks
+            .iter()
+            .filter(|outlook| outlook.has_target())
+            .min_by_key(|outlook| closes(outlook).unwrap_or(NaiveDate::MAX))
+            .unwrap_or(&one.outlooks[0]),
+    }
 }
 
 /// Where the slowest value goes, and whether that is a date.
@@ -413,6 +423,7 @@ pub fn next_step(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<
     Some(match judged.state {
         State::Ready => return None,
         State::Past => "Past its window: taste, look and decide".to_owned(),
+        State::Nearing if judged.slowest.is_none() => "Sample before picking".to_owned(),
         _ if judged.date_in_doubt() => "Sample again in 2 to 3 days".to_owned(),
         _ if due <= known.today => "Sample again today".to_owned(),
         _ => format!("Sample again by {}", words::day(due)),

@@ -7,7 +7,9 @@ use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 
-use super::sentences::{Opens, from_words, hold_words, next_step, opens, sentences, state_word};
+use super::sentences::{
+    Opens, from_words, hold_words, lead, next_step, opens, sentences, state_word,
+};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::harvest::{Flag, Readiness};
 use crate::science::ripeness::Attribute;
@@ -125,9 +127,7 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
     let judged = one.readiness(known, vineyard);
     let series = one.series(known.today);
     let last = series.last();
-    let lead = judged
-        .slowest
-        .map_or(&one.outlooks[0], |attribute| one.outlook(attribute));
+    let lead = lead(one, &judged);
     let percent = |value: f64| format!("{} %", words::plain(value));
     let cell = |attribute| cell(one, attribute, last.map(|day| day.date));
     Line {
