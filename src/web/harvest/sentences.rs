@@ -45,9 +45,9 @@ pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
     if let Some(until) = judged.held() {
         return Some(match until {
             Until::ClosedUntilTyped { blanks } if blanks.contains(&Blank::End) => {
-                "HELD until the end of spraying is typed".to_owned()
+                "HELD, end of spraying missing".to_owned()
             }
-            Until::ClosedUntilTyped { .. } => "HELD until label figures are typed".to_owned(),
+            Until::ClosedUntilTyped { .. } => "HELD, label figures missing".to_owned(),
             until => format!("HELD {}", until_words(until, known)),
         });
     }
