@@ -159,7 +159,7 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
 /// From when one may go in or pick; what has to be typed first stands on the spray board in full.
 fn from(until: &Until, one: &BlockToday, known: &Known) -> String {
     match until {
-        Until::ClosedUntilTyped { .. } => "closed, figures missing".to_owned(),
+        Until::ClosedUntilTyped { .. } => "closed until label figure typed".to_owned(),
         until => from_words(until, one.last_spray, known),
     }
 }

@@ -188,5 +188,5 @@ async fn the_readiness_sheet_remembers_a_blank_interval_for_ever() {
     farm.spray(&blank).await.is_stored();
     let farm = farm.later("2031-05-01T08:00:00-04:00").await;
     let sheet = farm.get("/harvest/sheet").await;
-    sheet.says("picking: closed until you type the label's days to harvest of Second");
+    sheet.says("picking: closed until label figure typed");
 }
