@@ -9,7 +9,7 @@ use super::App;
 use super::error::PageError;
 use crate::science::access::Person;
 use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, rows_on};
-use crate::science::ripeness::Assumptions;
+use crate::science::ripeness::{Assumptions, Target};
 use crate::science::zone::parse_zone;
 use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
 
@@ -29,6 +29,8 @@ pub struct Known {
     pub instruments: Vec<InstrumentListed>,
     pub people: Vec<Person>,
     pub assumptions: Assumptions,
+    /// What is wanted of each block today.
+    pub targets: Vec<Target>,
     /// The latest value of each block and attribute.
     pub latest: Vec<LatestValue>,
     /// The bags of the last weeks, by block and day.
@@ -66,6 +68,7 @@ impl Known {
             instruments: read.instruments().await?,
             people: people.into_iter().map(|(_, person)| person).collect(),
             assumptions: read.assumptions().await?,
+            targets: read.targets_on(now.date_naive()).await?,
             latest: read.latest_values().await?,
             recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
             need_a_look: read.how_many_need_a_look().await?,
@@ -85,6 +88,37 @@ impl Known {
             .iter()
             .find(|one| one.id == id)
             .map(|one| &one.block)
+    }
+
+    /// The block that a text names: by its id, its name or what it is called.
+    pub fn block_named(&self, text: &str) -> Option<Uuid> {
+        let text = text.trim();
+        let named = |one: &&BlockListed| {
+            one.id.to_string() == text
+                || one.block.name.eq_ignore_ascii_case(text)
+                || one.block.called().eq_ignore_ascii_case(text)
+        };
+        self.blocks.iter().find(named).map(|one| one.id)
+    }
+
+    /// The instrument that a text names: by its id or its name.
+    pub fn instrument_named(&self, text: &str) -> Option<&InstrumentListed> {
+        let text = text.trim();
+        self.instruments.iter().find(|one| {
+            one.id.to_string() == text || one.instrument.name.eq_ignore_ascii_case(text)
+        })
+    }
+
+    /// Whose entry it is: the initials tapped, if they are on the list, or the only ones there.
+    pub fn person(&self, tapped: Option<&str>) -> Option<String> {
+        let here: Vec<&Person> = self.people.iter().filter(|one| one.here).collect();
+        let found = here
+            .iter()
+            .find(|one| Some(one.initials.as_str()) == tapped);
+        match (found, here.as_slice()) {
+            (Some(person), _) | (None, [person]) => Some(person.initials.clone()),
+            _ => None,
+        }
     }
 
     /// "A Marquette", or words for a block that is not here.

@@ -15,6 +15,7 @@ use super::{Form, Problem, Protocol, Reader, answers};
 use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
+use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
 use crate::web::visitor::Visitor;
 use crate::web::{App, page, see_other};
@@ -55,13 +56,13 @@ pub async fn blank(
     visitor: Visitor,
     asked: Fields,
 ) -> Result<Response, PageError> {
-    let known = Known::load(&app).await?;
+    let (known, vineyard) = Vineyard::now(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
     let fields = form.blank(&known, &asked);
     let protocol = Protocol {
-        person: visitor.person,
+        person: known.person(visitor.person.as_deref()),
         ..Protocol::default()
     };
     let filling = Filling {
@@ -70,17 +71,23 @@ pub async fn blank(
         fields: &fields,
         problems: &[],
     };
-    Ok(draw(&app, &known, filling, StatusCode::OK))
+    Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
 
 /// A page that starts with what an earlier entry holds, to correct or mend it.
-pub async fn correct(app: App, entry: Entry, record: Uuid) -> Result<Response, PageError> {
-    let form = super::of(entry.kind).ok_or(PageError::missing("a form for this entry"))?;
-    let known = Known::load(&app).await?;
+pub async fn correct(
+    app: App,
+    visitor: Visitor,
+    entry: Entry,
+    record: Uuid,
+) -> Result<Response, PageError> {
+    let form = super::of(entry.kind).ok_or(PageError::missing("form for this entry"))?;
+    let (known, vineyard) = Vineyard::now(&app).await?;
+    let fields = refilled(&entry.fields, &known);
     let reader_problems = match entry.values {
         Some(_) => Vec::new(),
         None => {
-            let mut reader = Reader::new(&entry.fields);
+            let mut reader = Reader::new(&fields);
             reader.correcting = true;
             form.check(&mut reader, &known);
             reader.problems
@@ -88,17 +95,37 @@ pub async fn correct(app: App, entry: Entry, record: Uuid) -> Result<Response, P
     };
     let protocol = Protocol {
         subject: Some(record),
-        person: entry.person.clone(),
+        person: known.person(visitor.person.as_deref()),
         card_code: entry.card_code.clone(),
         ..Protocol::default()
     };
     let filling = Filling {
         form,
         protocol: &protocol,
-        fields: &entry.fields,
+        fields: &fields,
         problems: &reader_problems,
     };
-    Ok(draw(&app, &known, filling, StatusCode::OK))
+    Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
+}
+
+/// What an earlier entry holds, for its form: blocks and instruments typed by name become the
+/// choices they mean, and a new change has a reason of its own.
+fn refilled(fields: &Fields, known: &Known) -> Fields {
+    fields
+        .iter()
+        .filter(|(name, _)| *name != "reason")
+        .map(|(name, text)| {
+            let id = match name {
+                "block" => known.block_named(text),
+                "instrument" => known.instrument_named(text).map(|one| one.id),
+                _ => None,
+            };
+            (
+                name,
+                id.map_or_else(|| text.to_owned(), |id| id.to_string()),
+            )
+        })
+        .collect()
 }
 
 /// Takes a post: asks again, keeps as typed, or stores and leads on.
@@ -108,8 +135,9 @@ pub async fn post(
     visitor: Visitor,
     mut fields: Fields,
 ) -> Result<Response, PageError> {
-    let protocol = Protocol::take(&mut fields);
-    let known = Known::load(&app).await?;
+    let mut protocol = Protocol::take(&mut fields);
+    let (known, vineyard) = Vineyard::now(&app).await?;
+    protocol.person = known.person(protocol.person.as_deref());
     let again = |fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
             form,
@@ -117,7 +145,7 @@ pub async fn post(
             fields,
             problems,
         };
-        draw(&app, &known, filling, status)
+        draw(&app, &known, &vineyard, filling, status)
     };
     if protocol.more {
         form.add_more(&mut fields);
@@ -162,7 +190,13 @@ pub async fn post(
     Ok(visitor.remembered(answer, protocol.person.as_deref()))
 }
 
-fn draw(app: &App, known: &Known, filling: Filling, status: StatusCode) -> Response {
+fn draw(
+    app: &App,
+    known: &Known,
+    vineyard: &Vineyard,
+    filling: Filling,
+    status: StatusCode,
+) -> Response {
     let Filling {
         form,
         protocol,
@@ -192,7 +226,7 @@ fn draw(app: &App, known: &Known, filling: Filling, status: StatusCode) -> Respo
         .collect();
     let page_to_draw = FormPage {
         frame: Frame::new(known, app, &heading),
-        intro: form.intro(known),
+        intro: form.intro(known, vineyard, fields),
         path: form.path(),
         entry_id: protocol.entry_id.unwrap_or_else(|| new_id(app.clock.now())),
         form_version: form.version(),

@@ -15,6 +15,7 @@ pub use reader::{Number, Offer, Problem, Reader, Reading, answers};
 pub use view::{Choice, Control, Draft, Field, Group};
 
 use crate::store::ledger::{Fields, Happened, Kind, Values};
+use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
 use crate::web::words::ReadBack;
 
@@ -31,7 +32,7 @@ pub trait Form: Sync {
     fn heading(&self) -> &'static str;
 
     /// A line or two under the heading: what the fields are for, or a caution.
-    fn intro(&self, _known: &Known) -> Vec<String> {
+    fn intro(&self, _known: &Known, _vineyard: &Vineyard, _typed: &Fields) -> Vec<String> {
         Vec::new()
     }
 

@@ -19,7 +19,7 @@ use crate::store::{FIRST_DAY, Read};
 use crate::web::App;
 use crate::web::error::PageError;
 use crate::web::known::Known;
-use crate::web::sprays::{all_sprays, covering, last_written};
+use crate::web::sprays::{all_sprays, covering, last_written, until_words};
 
 /// All that pages tell of one block.
 #[derive(Clone, Debug)]
@@ -162,6 +162,24 @@ impl Vineyard {
             blocks,
             weather: weather.into_iter().map(|(_, day)| day).collect(),
             spray_to_mend,
+        })
+    }
+
+    /// The blocks that a spray closes for entry now, each with the words that say so.
+    pub fn closed_for_entry<'a>(
+        &'a self,
+        known: &'a Known,
+    ) -> impl Iterator<Item = (Uuid, String)> + 'a {
+        self.blocks.iter().filter_map(|one| {
+            let entry = holds_on(&one.sprays, known.now.fixed_offset()).entry;
+            entry.is_closed().then(|| {
+                let until = until_words(&entry, known);
+                let words = format!(
+                    "{}: entry closed {until}. The label rules.",
+                    one.block.called()
+                );
+                (one.id, words)
+            })
         })
     }
 

@@ -14,6 +14,7 @@ use crate::web::form::{self, handle};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::{Asked, Named};
+use crate::web::visitor::Visitor;
 use crate::web::words::{self, Line, ReadBack};
 use crate::web::{App, page};
 
@@ -101,7 +102,11 @@ pub async fn get(
     }))
 }
 
-pub async fn correct(State(app): State<App>, Named(id): Named) -> Result<Response, PageError> {
+pub async fn correct(
+    State(app): State<App>,
+    visitor: Visitor,
+    Named(id): Named,
+) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
     let record = record_of(&entry);
@@ -109,7 +114,7 @@ pub async fn correct(State(app): State<App>, Named(id): Named) -> Result<Respons
         Became::Stored => read.entry_in_force(record).await?.unwrap_or(entry),
         _ => entry,
     };
-    handle::correct(app, base, record).await
+    handle::correct(app, visitor, base, record).await
 }
 
 /// What an entry says, in the words of its form.

@@ -8,6 +8,7 @@ use super::named;
 use super::void::about;
 use crate::store::ledger::{Choice, Kind, Settled};
 use crate::web::error::PageError;
+use crate::web::known::Known;
 use crate::web::typed::{Named, Posted};
 use crate::web::visitor::Visitor;
 use crate::web::{App, see_other};
@@ -20,6 +21,7 @@ pub async fn post(
 ) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
+    let known = Known::from(&mut read, &app).await?;
     drop(read);
     let settled = match fields.first("settled") {
         "correction" => Settled::Correction,
@@ -37,7 +39,15 @@ pub async fn post(
         settled,
     };
     let now = app.clock.now();
-    let about = about(Kind::Choice, entry.id, choice.into(), fields, &visitor, now);
+    let about = about(
+        Kind::Choice,
+        entry.id,
+        choice.into(),
+        fields,
+        &known,
+        &visitor,
+        now,
+    );
     app.store.enter(about).await?;
     Ok(see_other(&format!("/entries/{}", entry.id)))
 }

@@ -5,9 +5,10 @@ use axum::response::Response;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
-use super::named;
+use super::{named, record_of};
 use crate::store::ledger::{Fields, Happened, Kind, NewEntry, Source, Values, VoidEntry, new_id};
 use crate::web::error::PageError;
+use crate::web::known::Known;
 use crate::web::typed::{Named, Posted};
 use crate::web::visitor::Visitor;
 use crate::web::{App, see_other};
@@ -20,15 +21,25 @@ pub async fn post(
 ) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
+    let known = Known::from(&mut read, &app).await?;
     drop(read);
     let reason = fields.first("reason").trim();
     let void = VoidEntry {
         reason: (!reason.is_empty()).then(|| reason.to_owned()),
     };
     let now = app.clock.now();
-    let about = about(Kind::Void, entry.id, void.into(), fields, &visitor, now);
+    let about = about(
+        Kind::Void,
+        entry.id,
+        void.into(),
+        fields,
+        &known,
+        &visitor,
+        now,
+    );
     app.store.enter(about).await?;
-    Ok(see_other(&format!("/entries/{}", entry.id)))
+    // A correction taken back leads to its record, where what stood before counts again.
+    Ok(see_other(&format!("/entries/{}", record_of(&entry))))
 }
 
 /// An entry about another entry.
@@ -37,6 +48,7 @@ pub(super) fn about(
     subject: Uuid,
     values: Values,
     mut fields: Fields,
+    known: &Known,
     visitor: &Visitor,
     now: DateTime<Utc>,
 ) -> NewEntry {
@@ -50,7 +62,7 @@ pub(super) fn about(
         fields,
         values: Some(values),
         problems: Vec::new(),
-        person: visitor.person.clone(),
+        person: known.person(visitor.person.as_deref()),
         device_id: Some(visitor.device),
         seq: None,
         source: Source::Phone,

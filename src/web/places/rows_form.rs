@@ -1,7 +1,7 @@
 //! The rows of a block from a day on, in one line, odd panels below it.
 //! Not here: single vines (`vine_form`).
 
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use uuid::Uuid;
 
 use crate::science::places::{RowLayout, RowsOfBlock, read_layout};
@@ -28,7 +28,15 @@ impl Form for RowsForm {
 
     fn blank(&self, known: &Known, asked: &Fields) -> Fields {
         let mut fields = asked.clone();
-        fields.set("from", &known.today.to_string());
+        // The first list of a block holds from the start of the year, so that its samples have rows.
+        let has_rows = known
+            .block_named(asked.first("block"))
+            .is_some_and(|block| !known.rows(block, known.today).is_empty());
+        let from = match has_rows {
+            true => known.today,
+            false => NaiveDate::from_yo_opt(known.today.year(), 1).unwrap_or(known.today),
+        };
+        fields.set("from", &from.to_string());
         fields
     }
 
@@ -119,16 +127,7 @@ impl Form for RowsForm {
 /// The block a form names, which must be one that is here.
 pub fn block(reader: &mut Reader, known: &Known) -> Option<Uuid> {
     let typed = reader.needed("block", "Choose the block.")?;
-    let found = Uuid::parse_str(&typed)
-        .ok()
-        .filter(|id| known.block(*id).is_some())
-        .or_else(|| {
-            let named = |one: &&crate::store::BlockListed| {
-                one.block.name.eq_ignore_ascii_case(&typed)
-                    || one.block.called().eq_ignore_ascii_case(&typed)
-            };
-            known.blocks.iter().find(named).map(|one| one.id)
-        });
+    let found = known.block_named(&typed);
     if found.is_none() {
         reader.wrong("block", format!("There is no block \"{typed}\" here."));
     }

@@ -106,9 +106,7 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
 
 fn instrument(reader: &mut Reader, known: &Known) -> Option<InstrumentUsed> {
     let typed = reader.text("instrument")?;
-    let found = known.instruments.iter().find(|one| {
-        one.id.to_string() == typed || one.instrument.name.eq_ignore_ascii_case(&typed)
-    });
+    let found = known.instrument_named(&typed);
     if found.is_none() {
         reader.wrong("instrument", "There is no such instrument here.");
     }

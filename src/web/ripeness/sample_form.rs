@@ -4,6 +4,7 @@
 use super::{sample_check, sample_words};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
 use crate::web::words::ReadBack;
 
@@ -48,11 +49,19 @@ impl Form for SampleForm {
         "New sample"
     }
 
-    fn intro(&self, _known: &Known) -> Vec<String> {
-        vec![
+    fn intro(&self, known: &Known, vineyard: &Vineyard, typed: &Fields) -> Vec<String> {
+        let mut lines = vec![
             "Picking berries for a sample is work in the row: look at the spray board first."
                 .to_owned(),
-        ]
+        ];
+        let wanted = typed.first("block");
+        lines.extend(
+            vineyard
+                .closed_for_entry(known)
+                .filter(|(id, _)| wanted.is_empty() || id.to_string() == wanted)
+                .map(|(_, words)| words),
+        );
+        lines
     }
 
     fn path(&self) -> &'static str {

@@ -2,12 +2,13 @@
 //! Not here: whether it is reached (`harvest`).
 
 use chrono::Datelike;
+use uuid::Uuid;
 
 use crate::science::number::Expect;
 use crate::science::ripeness::{Attribute, DayOfYear, Target, Window};
 use crate::science::units::Quantity;
 use crate::store::ledger::{Fields, Happened, Kind, Values};
-use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::form::{Draft, Field, Form, Group, Reader, Reading};
 use crate::web::known::Known;
 use crate::web::places::block_named;
 use crate::web::words::{self, ReadBack};
@@ -43,6 +44,20 @@ impl Form for TargetForm {
         let mut fields = asked.clone();
         fields.set("from", &known.today.to_string());
         fields.set("season_end", &format!("{}-10-31", known.today.year()));
+        let block = known.block_named(asked.first("block"));
+        if let Some(stands) = block.and_then(|block| standing(known, block)) {
+            for attribute in Attribute::ALL {
+                let Window { low, aim, high } = stands.window(attribute);
+                for ((edge, _), value) in EDGES.into_iter().zip([low, aim, high]) {
+                    if let Some(value) = value {
+                        let name = format!("{}_{edge}", word(attribute));
+                        fields.set(&name, &format!("{value:.*}", attribute.decimals()));
+                    }
+                }
+            }
+            let end = stands.season_end_for(known.today);
+            fields.set("season_end", &end.to_string());
+        }
         fields
     }
 
@@ -87,6 +102,9 @@ impl Form for TargetForm {
         if [brix, ph, ta].iter().all(Window::is_open) && reader.problems.is_empty() {
             reader.wrong("brix_low", "Type at least one edge.");
         }
+        if let Some(block) = block {
+            ask_about_less(reader, known, block, [brix, ph, ta]);
+        }
         Some(
             Target {
                 block: block?,
@@ -128,6 +146,34 @@ impl Form for TargetForm {
             format!("Block {called}"),
         ));
         read
+    }
+}
+
+fn standing(known: &Known, block: Uuid) -> Option<&Target> {
+    known.targets.iter().find(|one| one.block == block)
+}
+
+/// A value that had a window and gets none is asked about: it would count for nothing.
+fn ask_about_less(reader: &mut Reader, known: &Known, block: Uuid, windows: [Window; 3]) {
+    let Some(stands) = standing(known, block).filter(|_| !reader.correcting) else {
+        return;
+    };
+    for (attribute, window) in Attribute::ALL.into_iter().zip(windows) {
+        let before = stands.window(attribute);
+        if let (true, Some(words)) = (window.is_open(), window_words(before, attribute)) {
+            let field = format!("{}_low", word(attribute));
+            reader.ask(
+                &field,
+                format!(
+                    "{} {words} would fall away. Is that meant?",
+                    attribute.name()
+                ),
+                &[Reading {
+                    label: "Yes, that is meant".to_owned(),
+                    changes: vec![(field.clone(), String::new())],
+                }],
+            );
+        }
     }
 }
 

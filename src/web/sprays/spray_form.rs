@@ -6,6 +6,7 @@ use super::{spray_check, spray_words};
 use crate::science::sprays::Spray;
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
 use crate::web::words::ReadBack;
 
@@ -48,7 +49,7 @@ impl Form for SprayForm {
         "A spray"
     }
 
-    fn intro(&self, _known: &Known) -> Vec<String> {
+    fn intro(&self, _known: &Known, _vineyard: &Vineyard, _typed: &Fields) -> Vec<String> {
         vec![
             THE_LABEL.to_owned(),
             "Wind, bees, neighbours, open nets, open water: check the label before filling."
