@@ -38,6 +38,28 @@ impl From<StoreError> for PageError {
     }
 }
 
+/// What went wrong, in words; it goes with the answer, so that the demo can mark its pages.
+#[derive(Clone)]
+pub struct Wrong {
+    status: StatusCode,
+    heading: &'static str,
+    what: String,
+    kept: &'static str,
+}
+
+impl Wrong {
+    pub fn drawn(&self, demo: bool) -> Response {
+        let drawn = ErrorPage {
+            style: super::frame::STYLE,
+            heading: self.heading,
+            what: self.what.clone(),
+            kept: self.kept,
+            demo,
+        };
+        (self.status, page(&drawn)).into_response()
+    }
+}
+
 #[derive(Template)]
 #[template(path = "error.html")]
 struct ErrorPage {
@@ -45,9 +67,12 @@ struct ErrorPage {
     heading: &'static str,
     what: String,
     kept: &'static str,
+    demo: bool,
 }
 
 const NOTHING_SENT: &str = "Nothing that was entered is lost.";
+const PERHAPS: &str = "If you were saving, it may be stored or not. Go back and save again: the \
+     same page sent twice is stored once.";
 const GO_BACK: &str =
     "This was not stored. Go back in the browser: what you typed should still stand there.";
 
@@ -78,14 +103,14 @@ impl IntoResponse for PageError {
                     format!(
                         "The farm computer could not do this. Its log says why under {reference}."
                     ),
-                    GO_BACK,
+                    PERHAPS,
                 )
             }
             Self::Slow => (
                 StatusCode::SERVICE_UNAVAILABLE,
                 "This took too long",
-                "The farm computer was too busy. Try again; sending twice stores once.".to_owned(),
-                GO_BACK,
+                "The farm computer was too busy.".to_owned(),
+                PERHAPS,
             ),
             Self::Broken => {
                 let reference = short_reference();
@@ -94,17 +119,19 @@ impl IntoResponse for PageError {
                     StatusCode::INTERNAL_SERVER_ERROR,
                     "This did not work",
                     format!("Endpost has a fault here. Its log says more under {reference}."),
-                    GO_BACK,
+                    PERHAPS,
                 )
             }
         };
-        let drawn = ErrorPage {
-            style: super::frame::STYLE,
+        let wrong = Wrong {
+            status,
             heading,
             what,
             kept,
         };
-        (status, page(&drawn)).into_response()
+        let mut response = wrong.drawn(false);
+        response.extensions_mut().insert(wrong);
+        response
     }
 }
 

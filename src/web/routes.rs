@@ -8,7 +8,7 @@ use axum::http::HeaderValue;
 use axum::http::header::{
     CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
-use axum::middleware::{Next, from_fn};
+use axum::middleware::{Next, from_fn, map_response};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use base64::Engine;
@@ -18,7 +18,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
 
-use super::error::PageError;
+use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
@@ -93,7 +93,19 @@ pub fn router(app: App) -> Router {
         .route("/icon.svg", get(icon))
         .fallback(|| async { PageError::missing("page") })
         .method_not_allowed_fallback(|| async { PageError::Method });
-    dress(routes).with_state(app)
+    let marked = match app.demo {
+        true => routes.layer(map_response(mark_as_demo)),
+        false => routes,
+    };
+    dress(marked).with_state(app)
+}
+
+/// Error pages of the demo say so too.
+async fn mark_as_demo(response: Response) -> Response {
+    match response.extensions().get::<Wrong>() {
+        Some(wrong) => wrong.drawn(true),
+        None => response,
+    }
 }
 
 /// What goes around every answer.

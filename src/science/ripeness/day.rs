@@ -312,12 +312,16 @@ pub fn readings(series: &[SampleDay], attribute: Attribute) -> Vec<Reading> {
         .collect()
 }
 
-/// Change per week between the last two sample days with the value, in its own unit.
+/// Readings nearer together than this say more of the bags than of the vines.
+const LEAST_DAYS_FOR_A_PACE: i64 = 4;
+
+/// Change per week, in the value's own unit, between the last reading and the latest one at least
+/// four days before it (judgement: over fewer days the bags' own spread is larger).
 pub fn change_per_week(series: &[SampleDay], attribute: Attribute) -> Option<f64> {
     let found = readings(series, attribute);
-    let [.., before, last] = found.as_slice() else {
-        return None;
-    };
-    let days = (last.date - before.date).num_days();
-    (days > 0).then(|| (last.value - before.value) / days as f64 * 7.0)
+    let (last, earlier) = found.split_last()?;
+    let apart = |one: &&Reading| (last.date - one.date).num_days() >= LEAST_DAYS_FOR_A_PACE;
+    let before = earlier.iter().rev().find(apart)?;
+    let days = (last.date - before.date).num_days() as f64;
+    Some((last.value - before.value) / days * 7.0)
 }

@@ -155,7 +155,10 @@ fn value(one: &BlockToday, series: &[SampleDay], attribute: Attribute) -> Option
         .into_iter()
         .flatten()
         .collect();
-    let change = change_per_week(series, attribute);
+    let change = match outlook.week_ahead() {
+        Some(_) => None,
+        None => change_per_week(series, attribute),
+    };
     Some(ValueShown {
         name: attribute.name(),
         window: target_words(outlook.window, attribute),
@@ -169,10 +172,7 @@ fn value(one: &BlockToday, series: &[SampleDay], attribute: Attribute) -> Option
         ),
         change: change.map(|change| {
             let shown = words::change(change, attribute.decimals());
-            format!(
-                "{shown} {} a week between the last two samples",
-                attribute.unit()
-            )
+            format!("{shown} {} a week between readings", attribute.unit())
         }),
         from_seasons: (outlook.earlier_seasons > 0).then(|| {
             let seasons =

@@ -110,8 +110,8 @@ pub struct Opens {
     /// "14 % not by 31 Oct"
     pub chance: Option<String>,
     pub rough: bool,
-    /// A date, to be struck through when rain puts it in doubt.
-    pub is_date: bool,
+    /// A date or a count of weeks, to be struck through when rain puts it in doubt.
+    pub dated: bool,
 }
 
 impl Opens {
@@ -123,7 +123,7 @@ impl Opens {
             never: None,
             chance: None,
             rough: false,
-            is_date: false,
+            dated: false,
         }
     }
 }
@@ -170,6 +170,7 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
             never: never(not_reached),
             chance: chance(not_reached),
             rough: forecast.is_rough(),
+            dated: true,
             ..Opens::plain(format!(
                 "in about {}",
                 words::counted(about as usize, "week", "weeks")
@@ -194,7 +195,7 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
             never: never(not_reached),
             chance: chance(not_reached),
             rough: forecast.is_rough(),
-            is_date: true,
+            dated: true,
             ..Opens::plain(format!("about {}", words::day(about)))
         },
     }
@@ -241,24 +242,28 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Sai
         }
         None => said.push("°Brix not measured.".to_owned().into()),
     }
-    if lead.has_target() && lead.last.is_some() {
-        let (text, is_date) = reach_sentence(lead, one.season_end);
-        let struck = is_date && judged.date_in_doubt();
+    let spoken = spoken_of(one, lead);
+    let mut dated = Vec::new();
+    for outlook in &spoken {
+        let (text, has_date) = reach_sentence(outlook, one.season_end);
+        if has_date || outlook.inside() {
+            dated.push(outlook.attribute);
+        }
         said.push(Said {
             text,
-            struck,
+            struck: has_date && judged.date_in_doubt(),
             flagged: false,
         });
-        if struck {
-            let rain = rain_words(judged.rain_mm, known.units().rain());
-            said.push(Said {
-                text: format!("{rain} of rain since."),
-                struck: false,
-                flagged: true,
-            });
-        }
     }
-    said.extend(still_outside(one, lead).into_iter().map(Said::from));
+    if said.iter().any(|one| one.struck) {
+        let rain = rain_words(judged.rain_mm, known.units().rain());
+        said.push(Said {
+            text: format!("{rain} of rain since."),
+            struck: false,
+            flagged: true,
+        });
+    }
+    said.extend(still_outside(one, &dated).into_iter().map(Said::from));
     if let Some(Flag::Stale { days }) = judged
         .flags
         .iter()
@@ -287,7 +292,29 @@ pub fn lead<'a>(one: &'a BlockToday, judged: &Readiness) -> &'a Outlook {
     }
 }
 
-/// Where the slowest value goes, and whether that is a date.
+/// The values whose dates are said: the slowest, and where that has none the slowest that has.
+fn spoken_of<'a>(one: &'a BlockToday, lead: &'a Outlook) -> Vec<&'a Outlook> {
+    if !lead.has_target() || lead.last.is_none() {
+        return Vec::new();
+    }
+    let mut spoken = vec![lead];
+    if !lead.inside() && lead.middle_days().is_none() {
+        let later = |outlook: &&Outlook, other: &&Outlook| {
+            let days = |one: &Outlook| one.middle_days().unwrap_or(0.0);
+            days(outlook).total_cmp(&days(other))
+        };
+        spoken.extend(
+            one.outlooks
+                .iter()
+                .filter(|other| other.attribute != lead.attribute && other.has_target())
+                .filter(|other| !other.inside() && other.middle_days().is_some())
+                .max_by(later),
+        );
+    }
+    spoken
+}
+
+/// Where a value goes, and whether that is a date.
 fn reach_sentence(lead: &Outlook, season_end: NaiveDate) -> (String, bool) {
     let attribute = lead.attribute;
     let opens = opens(lead, season_end);
@@ -308,7 +335,10 @@ fn reach_sentence(lead: &Outlook, season_end: NaiveDate) -> (String, bool) {
     };
     let mut text = match opens.never {
         Some(_) => format!("{what} {}", opens.about),
-        None => capital(&opens.about),
+        None => match &lead.forecast {
+            Err(ForecastError::SeasonOver { .. }) => capital(&opens.about),
+            _ => format!("{} {}", attribute.name(), opens.about),
+        },
     };
     for part in [&opens.span, &opens.never].into_iter().flatten() {
         text.push_str("; ");
@@ -318,14 +348,14 @@ fn reach_sentence(lead: &Outlook, season_end: NaiveDate) -> (String, bool) {
     if opens.rough {
         text.push_str(" Rough guess from two samples.");
     }
-    (text, opens.is_date)
+    (text, opens.dated)
 }
 
 /// Other values with a target that are outside, or were never measured.
-fn still_outside(one: &BlockToday, lead: &Outlook) -> Vec<String> {
+fn still_outside(one: &BlockToday, dated: &[Attribute]) -> Vec<String> {
     one.outlooks
         .iter()
-        .filter(|other| other.has_target() && other.attribute != lead.attribute)
+        .filter(|other| other.has_target() && !dated.contains(&other.attribute))
         .filter_map(|other| {
             let name = other.attribute.name();
             let Some((_, found)) = &other.last else {

@@ -87,7 +87,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
             || "no entry yet".to_owned(),
             |at| words::moment(&at.with_timezone(&known.zone), known.today),
         ),
-        rule: format!("rules {}", crate::store::ledger::RULE_VERSION),
+        rule: format!("rules version {}", crate::store::ledger::RULE_VERSION),
         lines: vineyard
             .blocks
             .iter()
@@ -147,7 +147,7 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
             .map(Attribute::name),
         entry: from(&judged.hold.entry, one, known),
         picking: from(&judged.hold.picking, one, known),
-        change: change(series),
+        change: change(one, series),
         rain: last.map(|_| rain_words(judged.rain_mm, known.units().rain())),
         rot: last.and_then(|day| day.rot_percent).map(percent),
         animals: last.and_then(|day| day.animal_percent).map(percent),
@@ -219,11 +219,13 @@ fn cell(one: &BlockToday, attribute: Attribute, last_day: Option<NaiveDate>) -> 
     }
 }
 
-fn change(series: &[SampleDay]) -> Option<String> {
+/// The pace of °Brix and acid: the forecast's, or that between readings where there is none.
+fn change(one: &BlockToday, series: &[SampleDay]) -> Option<String> {
     let parts: Vec<String> = [Attribute::Brix, Attribute::Ta]
         .iter()
         .filter_map(|attribute| {
-            let change = change_per_week(series, *attribute)?;
+            let pace = one.outlook(*attribute).week_ahead();
+            let change = pace.or_else(|| change_per_week(series, *attribute))?;
             let shown = words::change(change, attribute.decimals());
             Some(format!("{shown} {}", attribute.unit()))
         })
@@ -232,7 +234,11 @@ fn change(series: &[SampleDay]) -> Option<String> {
 }
 
 fn taste(day: &SampleDay) -> Option<String> {
-    let mut parts = day.taste.clone();
+    let mut parts: Vec<String> = day
+        .taste
+        .iter()
+        .map(|taste| format!("taste {taste}"))
+        .collect();
     parts.extend(day.seeds.iter().map(|seeds| format!("seeds {seeds}")));
     parts.extend(day.skins.iter().map(|skins| format!("skins {skins}")));
     (!parts.is_empty()).then(|| parts.join(", "))

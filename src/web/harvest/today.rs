@@ -32,6 +32,7 @@ pub struct Card {
     pub lead: String,
     pub more: Vec<Said>,
     pub hold: String,
+    pub closed: bool,
     pub advice: Option<String>,
 }
 
@@ -78,6 +79,7 @@ fn cards(known: &Known, vineyard: &Vineyard) -> Vec<Card> {
                 rail: Rail::of(&one.outlooks[0], place.to_string()),
                 lead: said.next().map(|said| said.text).unwrap_or_default(),
                 more: said.collect(),
+                closed: judged.hold.entry.is_closed() || judged.held().is_some(),
                 hold,
                 advice: advice(one, &judged, known),
             }

@@ -8,9 +8,13 @@ use uuid::Uuid;
 
 use crate::science::places::census::{Count, count_on};
 use crate::science::places::{Farm, RowLayout};
+use crate::store::ledger::Values;
 use crate::web::error::PageError;
+use crate::web::form::Form;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
+use crate::web::ripeness::{InstrumentForm, TargetForm};
+use crate::web::words::ReadBack;
 use crate::web::{App, page, see_other, words};
 
 #[derive(Template)]
@@ -29,6 +33,7 @@ struct CardPage {
     printed: String,
     blocks: Vec<Card>,
     instruments: Vec<String>,
+    targets: Vec<String>,
     people: Vec<String>,
 }
 
@@ -73,7 +78,15 @@ pub async fn card(State(app): State<App>) -> Result<Response, PageError> {
     let instruments = known
         .instruments
         .iter()
-        .map(|one| one.instrument.name.clone())
+        .map(|one| {
+            let values = Values::Instrument(one.instrument.clone());
+            in_one_line(&InstrumentForm.read_back(&values, &known))
+        })
+        .collect();
+    let targets = known
+        .targets
+        .iter()
+        .map(|target| in_one_line(&TargetForm.read_back(&target.clone().into(), &known)))
         .collect();
     let people = known
         .people
@@ -90,8 +103,19 @@ pub async fn card(State(app): State<App>) -> Result<Response, PageError> {
         farm,
         blocks,
         instruments,
+        targets,
         people,
     }))
+}
+
+/// "The blue one: Temperature compensates by itself · Pure water reads 0.0 °Brix"
+fn in_one_line(read: &ReadBack) -> String {
+    let parts: Vec<String> = read
+        .lines
+        .iter()
+        .map(|line| format!("{} {}", line.label, line.text))
+        .collect();
+    format!("{}: {}", read.headline, parts.join(" · "))
 }
 
 /// "C1 to C5", or the labels one by one where they don't run on.

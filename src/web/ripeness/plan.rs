@@ -26,6 +26,7 @@ struct PlanPage {
     problems: Vec<Problem>,
     fields: Vec<Field>,
     answer: Vec<String>,
+    closed: Vec<String>,
 }
 
 pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
@@ -53,6 +54,13 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
         problems,
         fields,
         answer,
+        closed: vineyard
+            .closed_for_entry(&known)
+            .filter(|(id, _)| {
+                !asked.has("block") || known.block_named(asked.first("block")) == Some(*id)
+            })
+            .map(|(_, words)| words)
+            .collect(),
     }))
 }
 
