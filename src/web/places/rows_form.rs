@@ -148,26 +148,26 @@ impl Before {
         let labels = |rows: &[RowLayout]| -> Vec<String> {
             rows.iter().map(|row| row.label.clone()).collect()
         };
-        let rows = match corrected(known, block, from).filter(|_| reader.correcting) {
-            Some(list) => labels(&list.rows),
-            None => labels(&known.rows(block, from)),
-        };
         let elsewhere: Vec<String> = known
             .blocks
             .iter()
             .filter(|one| one.id != block)
             .flat_map(|one| labels(&known.rows(one.id, from)))
             .collect();
-        // The list that is corrected keeps its labels, whoever took rows over later.
-        let painted = painted_first(known, block);
-        let mut own: Vec<String> = match reader.correcting {
-            true => rows
-                .iter()
-                .filter(|one| painted.contains(one))
-                .cloned()
-                .collect(),
-            false => Vec::new(),
+        let list = corrected(known, block, from).filter(|_| reader.correcting);
+        let same_day = list.is_some_and(|list| list.from == from);
+        let mut rows = match list {
+            Some(list) => labels(&list.rows),
+            None => labels(&known.rows(block, from)),
         };
+        let painted = painted_first(known, block);
+        let mut own: Vec<String> = Vec::new();
+        if same_day {
+            // The list that is corrected keeps its labels, whoever took rows over later.
+            own.extend(rows.iter().filter(|one| painted.contains(one)).cloned());
+        } else {
+            rows.retain(|label| !elsewhere.contains(label));
+        }
         for label in painted {
             if !own.contains(&label) && !elsewhere.contains(&label) {
                 own.push(label);

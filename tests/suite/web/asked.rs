@@ -32,31 +32,31 @@ async fn an_answer_silences_its_own_question_and_no_other() {
     let asked = farm
         .fill(
             "/ripeness/new",
-            &[("brix_1_1", "<21.5"), ("date", "2027-09-09")],
+            &[("brix_1_1", "<22.2"), ("date", "2027-09-09")],
         )
         .await;
     assert_eq!(asked.status, 422);
     assert!(
-        summary(&asked).contains(&"\"<21.5\" says below 21.5. Take 21.5?".to_owned()),
+        summary(&asked).contains(&"\"<22.2\" says below 22.2. Take 22.2?".to_owned()),
         "{}",
         asked.text()
     );
     // Only the answer is sent on, as a phone's envelope does: the jump is still to be asked.
     let block = farm.block("A").await;
-    let taken = answer(&asked, "Yes, 21.5");
+    let taken = answer(&asked, "Yes, 22.2");
     let next = farm
         .post(
             "/ripeness",
             &[
                 ("block", block.as_str()),
                 ("date", "2027-09-09"),
-                ("brix_1_1", "<21.5"),
+                ("brix_1_1", "<22.2"),
                 ("answer", &taken),
             ],
         )
         .await;
-    assert_eq!(summary(&next), ["Jumped 6.5 in 1 day; is it right?"]);
-    let stands = answer(&next, "It is 21.5 as typed");
+    assert_eq!(summary(&next), ["Jumped 7.2 in 1 day; is it right?"]);
+    let stands = answer(&next, "It is 22.2 as typed");
     let stored = farm
         .send(&next, &[("answer", &taken), ("answer", &stands)])
         .await;
