@@ -23,7 +23,7 @@ async fn words_alone_cover_nothing() {
 #[tokio::test]
 async fn a_volume_is_said_to_one_decimal() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
-    let page = farm.spray(&with(&story_9(), "volume", "246.052 L")).await;
+    let page = farm.spray(&with(&story_9(), "volume", "65.26")).await;
     page.is_stored();
-    page.says("Volume sprayed 65 gal");
+    page.says("Volume sprayed 65.3 gal");
 }
