@@ -16,7 +16,9 @@ use super::folder::Folder;
 use super::options::ImportChoices;
 use super::serve::open;
 use crate::clock::Clock;
-use crate::store::ledger::{Fields, Kind, NewEntry, Source};
+use crate::store::ledger::{
+    Fields, Kind, NewEntry, Outcome as Came, Receipt, Source, State, Values,
+};
 use crate::store::{BlockListed, Store};
 use crate::web::App;
 use crate::web::form::{Entering, Problem};
@@ -52,6 +54,8 @@ pub struct Outcome {
     /// Samples that were here before.
     pub here_before: usize,
     pub blocks_made: Vec<String>,
+    /// Samples written down and held: what the tables refuse of them, in a sentence each.
+    pub held: Vec<String>,
     pub refused: Vec<Refusal>,
 }
 
@@ -70,7 +74,7 @@ pub async fn import(
     let done = bring_in(&store, clock, &bytes, choices).await;
     store.close().await;
     let done = done.with_context(|| format!("nothing was imported from {}", file.display()))?;
-    if done.entered > 0 {
+    if done.entered + done.held.len() > 0 {
         folder.belongs_to_a_farm()?;
     }
     Ok(tell(&done, choices))
@@ -94,12 +98,12 @@ pub async fn bring_in(
     let mut done = Outcome::default();
     let mut entries = Vec::new();
     for group in &groups {
+        let mut made = None;
         if !is_here(&known, &group.block) {
             match new_block(group, &known, choices, now) {
                 Ok((listed, entry)) => {
-                    done.blocks_made.push(listed.block.name.clone());
                     known.blocks.push(listed);
-                    entries.push(entry);
+                    made = Some(entry);
                 }
                 Err(refused) => {
                     done.refused.extend(refused);
@@ -109,11 +113,19 @@ pub async fn bring_in(
         }
         match sample(store, group, &known, choices, now).await? {
             Found::New(entry) => {
-                done.entered += 1;
+                entries.extend(made);
                 entries.push(*entry);
             }
-            Found::HereBefore => done.here_before += 1,
-            Found::Refused(refused) => done.refused.extend(refused),
+            found => {
+                // A block is made for samples that come in, and for no others.
+                if made.is_some() {
+                    known.blocks.pop();
+                }
+                match found {
+                    Found::Refused(refused) => done.refused.extend(refused),
+                    _ => done.here_before += 1,
+                }
+            }
         }
     }
     done.refused.sort_by_key(|one| one.line);
@@ -123,8 +135,31 @@ pub async fn bring_in(
             ..Outcome::default()
         });
     }
-    store.enter_all(entries).await?;
+    let sent = entries.clone();
+    let receipts = store.enter_all(entries).await?;
+    for (entry, receipt) in sent.iter().zip(&receipts) {
+        done.count(entry, receipt);
+    }
     Ok(done)
+}
+
+impl Outcome {
+    /// Counts what became of an entry: the tables' own rules may have held it.
+    fn count(&mut self, entry: &NewEntry, receipt: &Receipt) {
+        let new = receipt.outcome == Came::New;
+        match &entry.values {
+            Some(Values::Block(block)) if new && receipt.state == State::Stored => {
+                self.blocks_made.push(block.name.clone());
+            }
+            Some(Values::Sample(sample)) if receipt.state != State::Stored => {
+                let (block, why) = (entry.fields.first("block"), receipt.problems.join(" "));
+                self.held.push(format!("{block}, {}: {why}", sample.date));
+            }
+            Some(Values::Sample(_)) if new => self.entered += 1,
+            Some(Values::Sample(_)) => self.here_before += 1,
+            _ => {}
+        }
+    }
 }
 
 /// The farm as the forms know it, with the bags of all days the file speaks of.
@@ -184,7 +219,7 @@ fn new_block(
         .understood(known)
         .map_err(|problems| refusals(group, &problems))?;
     let block = match &entry.values {
-        Some(crate::store::ledger::Values::Block(block)) => block.clone(),
+        Some(Values::Block(block)) => block.clone(),
         _ => return Err(Vec::new()),
     };
     Ok((BlockListed { id, block }, entry))
@@ -287,6 +322,9 @@ fn tell(done: &Outcome, choices: &ImportChoices) -> ExitCode {
         println!("Block {name} was made; its rows are still to be typed.");
     }
     println!("{} samples were imported.", done.entered);
+    for one in &done.held {
+        println!("Held, in no sum until somebody mends it: {one}");
+    }
     if done.here_before > 0 {
         println!(
             "{} samples were here already; nothing was doubled.",

@@ -233,16 +233,43 @@ pub fn read_layout(
     letter: &str,
     taken: &[String],
 ) -> Result<Vec<RowLayout>, LayoutError> {
-    let letter = letter.trim().to_uppercase();
-    if letter.is_empty() || !letter.chars().all(char::is_alphabetic) {
-        return Err(LayoutError::NoLetter);
-    }
+    read_layout_keeping(lines, letter, &[], taken)
+}
+
+/// The same for a block whose posts are painted: its rows keep the labels `own`, in that order,
+/// and only rows beyond them get new ones.
+///
+/// ```
+/// use endpost::science::places::read_layout_keeping;
+/// let own = ["A1".to_owned(), "A2".to_owned()];
+/// let taken = ["A1".to_owned(), "A2".to_owned(), "A8".to_owned()];
+/// let rows = read_layout_keeping("3 x 11 x 4", "A", &own, &taken).unwrap();
+/// let labels: Vec<&str> = rows.iter().map(|row| row.label.as_str()).collect();
+/// assert_eq!(labels, ["A1", "A2", "A9"]);
+/// ```
+pub fn read_layout_keeping(
+    lines: &str,
+    letter: &str,
+    own: &[String],
+    taken: &[String],
+) -> Result<Vec<RowLayout>, LayoutError> {
     let mut lines = lines.lines().filter(|line| !line.trim().is_empty());
     let shape = parse_shape(lines.next().ok_or(LayoutError::Empty)?)?;
-    let first = next_number(&letter, taken);
-    let mut rows: Vec<RowLayout> = (0..u32::from(shape.rows))
-        .map(|at| RowLayout {
-            label: format!("{letter}{}", first + at),
+    let count = usize::from(shape.rows);
+    let mut labels: Vec<String> = own.iter().take(count).cloned().collect();
+    if labels.len() < count {
+        let letter = letter.trim().to_uppercase();
+        if letter.is_empty() || !letter.chars().all(char::is_alphabetic) {
+            return Err(LayoutError::NoLetter);
+        }
+        let first = next_number(&letter, taken);
+        let new = (first..).map(|number| format!("{letter}{number}"));
+        labels.extend(new.take(count - labels.len()));
+    }
+    let mut rows: Vec<RowLayout> = labels
+        .into_iter()
+        .map(|label| RowLayout {
+            label,
             panels: vec![shape.vines; usize::from(shape.panels)],
         })
         .collect();

@@ -13,7 +13,7 @@ pub use address::{Address, AddressError, Reading, parse_address, read_back};
 pub use block::{Block, RowsOfBlock, changes_of_rows, rows_on};
 pub use census::{Count, VineChange, VineEvent, VineLife};
 pub use farm::Farm;
-pub use layout::{LayoutError, read_layout};
+pub use layout::{LayoutError, read_layout, read_layout_keeping};
 pub use range::{Ground, Stretch, parse_range};
 
 use serde::{Deserialize, Serialize};

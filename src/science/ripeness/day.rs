@@ -1,5 +1,6 @@
-//! The value of a sample day: readings make a bag, bags make the day. Each bag counts once,
-//! however often its juice was read; half a bag counts half.
+//! The value of a sample day: readings make a bag, bags make the day. Each bag counts once in the
+//! mean, however often its juice was read and however many berries it held; only in how sure the
+//! mean is does half a bag count half.
 //! Not here: typed text (`doubt`), the course over days (`forecast`).
 
 use std::collections::BTreeMap;

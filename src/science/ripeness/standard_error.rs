@@ -2,7 +2,7 @@
 //! No forecast here.
 
 use super::{Assumptions, Attribute};
-use crate::science::normal::student_quantile;
+use crate::science::normal::{normal_quantile, student_quantile};
 
 /// Berries that make one bag.
 pub const BERRIES_IN_A_BAG: f64 = 100.0;
@@ -86,7 +86,7 @@ pub struct Stops {
 pub struct StopsError {
     /// For the forecast; the instrument's error included.
     pub standard_error: f64,
-    /// Half-width of the 95 % interval that is printed; `None` for one stop.
+    /// Half-width of the 95 % interval that is printed.
     pub half_width: Option<f64>,
     /// Whether the stops' own spread was used, or the starting values.
     pub own_spread: bool,
@@ -95,10 +95,21 @@ pub struct StopsError {
 /// Standard error and 95 % half-width of a day's mean from single vines or clusters.
 ///
 /// From five stops on with a spread: se² = sd²/n·(1 − n/N) + s_inst². Below:
-/// se² = σ_v²(1/n − 1/N) + σ_w²/(n·m) + s_inst² with the starting values. Half-width =
-/// t_{n−1, 0.975} times the root of the same without the instrument. In the unit of the attribute.
-/// Errors: see [`SampleError`]. Source: two-stage sampling; starting values from Rankine, Cellier
-/// and Boehm 1962 for Brix, in the ratio of the bags' spread for pH and TA (judgement).
+/// se² = σ_v²(1/n − 1/N) + σ_w²/(n·m) + s_inst² with the starting values. Half-width = a quantile
+/// times the root of the same without the instrument: t_{n−1, 0.975} with the stops' own spread;
+/// 1.96, that of the normal distribution, with the starting spreads, which are taken as known
+/// (judgement: t on an assumed spread overstates, ±11 from two stops). In the unit of the
+/// attribute. Errors: see [`SampleError`]. Source: two-stage sampling; starting values from
+/// Rankine, Cellier and Boehm 1962 for Brix, in the ratio of the bags' spread for pH and TA
+/// (judgement).
+///
+/// ```
+/// use endpost::science::ripeness::standard_error::{stops, Stops};
+/// use endpost::science::ripeness::{Assumptions, Attribute};
+/// let two = Stops { stops: 2, samples_per_stop: 1, sd: Some(0.3), vines_in_block: None };
+/// let sure = stops(Attribute::Brix, &two, &Assumptions::default()).unwrap();
+/// assert!((sure.half_width.unwrap() - 1.73).abs() < 0.01);
+/// ```
 pub fn stops(
     attribute: Attribute,
     sample: &Stops,
@@ -133,9 +144,13 @@ pub fn stops(
                 + values.within_vine_sd.powi(2) / samples
         }
     };
+    let quantile = match own {
+        Some(_) => student_quantile(0.975, count - 1.0),
+        None => normal_quantile(0.975),
+    };
     Ok(StopsError {
         standard_error: (variance + values.instrument_sd.powi(2)).sqrt(),
-        half_width: student_quantile(0.975, count - 1.0).map(|t| t * variance.sqrt()),
+        half_width: quantile.map(|quantile| quantile * variance.sqrt()),
         own_spread: own.is_some(),
     })
 }

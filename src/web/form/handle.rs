@@ -17,6 +17,7 @@ use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
+use crate::web::places::common_zone;
 use crate::web::visitor::Visitor;
 use crate::web::{App, page, see_other};
 
@@ -108,13 +109,17 @@ pub async fn correct(
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
 
-/// What an earlier entry holds, for its form: blocks and instruments typed by name become the
-/// choices they mean, and a new change has a reason of its own.
+/// What an earlier entry holds, for its form: blocks, instruments and zones typed by name become
+/// the choices they mean, and a new change has a reason of its own.
 fn refilled(fields: &Fields, known: &Known) -> Fields {
     fields
         .iter()
         .filter(|(name, _)| *name != "reason")
+        .filter(|(name, _)| *name != "zone_common" || !fields.has("zone"))
         .map(|(name, text)| {
+            if let ("zone", Some(zone)) = (name, common_zone(text)) {
+                return ("zone_common", zone.to_owned());
+            }
             let id = match name {
                 "block" => known.block_named(text),
                 "instrument" => known.instrument_named(text).map(|one| one.id),

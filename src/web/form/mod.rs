@@ -11,7 +11,7 @@ mod view;
 
 pub use entering::{Entered, Entering, enter_typed};
 pub use protocol::Protocol;
-pub use reader::{Number, Offer, Problem, Reader, Reading, answers};
+pub use reader::{Number, Offer, Problem, Reader, Reading, answers, bound_words};
 pub use view::{Choice, Control, Draft, Field, Group};
 
 use crate::store::ledger::{Fields, Happened, Kind, Values};

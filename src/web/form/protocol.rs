@@ -13,6 +13,9 @@ pub struct Answer {
     pub field: String,
     pub typed: String,
     pub read_as: String,
+    /// The key of the question it answers; none where something wrong was mended by a tap.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key: Option<String>,
 }
 
 impl Answer {

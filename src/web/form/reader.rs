@@ -7,10 +7,11 @@ use std::collections::HashSet;
 use chrono::{NaiveDate, NaiveTime};
 
 use super::protocol::{ANSWER, ASKED, Answer};
-use crate::science::number::Expect;
+use crate::science::number::{Bound, Expect, Number as PlainNumber, parse, text};
 use crate::science::ripeness::doubt;
 use crate::science::units::{self, Quantity};
 use crate::store::ledger::Fields;
+use crate::web::words;
 
 /// One thing that is wrong or asked about a field.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,10 +46,12 @@ pub struct Reader<'a> {
 
 impl<'a> Reader<'a> {
     pub fn new(fields: &'a Fields) -> Self {
+        let answers = answers(fields);
+        let tapped = answers.iter().filter_map(|one| one.key.clone());
         Self {
             fields,
-            answers: answers(fields),
-            asked: fields.all(ASKED).map(str::to_owned).collect(),
+            asked: fields.all(ASKED).map(str::to_owned).chain(tapped).collect(),
+            answers,
             correcting: false,
             problems: Vec::new(),
         }
@@ -70,11 +73,6 @@ impl<'a> Reader<'a> {
             .iter()
             .rev()
             .find(|one| one.field == name && one.typed == typed)
-    }
-
-    /// Whether the keeper tapped an answer for this field as it is typed now.
-    pub fn answered(&self, name: &str) -> bool {
-        self.answer(name).is_some()
     }
 
     /// Text without blanks around it; none when nothing was typed.
@@ -100,7 +98,10 @@ impl<'a> Reader<'a> {
     pub fn measure(&mut self, name: &str, quantity: Quantity, expect: Expect) -> Option<Number> {
         let text = self.text(name)?;
         match units::read(&text, quantity, &expect) {
-            Ok(read) => Some(read),
+            Ok(read) => {
+                self.ask_about_bound(name, &text, &read.number);
+                Some(read)
+            }
             Err(error) => {
                 self.wrong(name, error.to_string());
                 None
@@ -108,11 +109,23 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// A plain number without a unit.
+    /// A plain number without a unit. It is set or counted exactly, so that "about", "below" and
+    /// "above" make no sense in it.
     pub fn number(&mut self, name: &str, expect: Expect) -> Option<f64> {
+        let read = self.bare(name, expect)?;
+        if let Some(bound) = read.bound {
+            let sign = bound.sign();
+            self.wrong(name, format!("Type the number itself, without \"{sign}\"."));
+            return None;
+        }
+        Some(read.value)
+    }
+
+    /// A number without a unit, with what stood before it.
+    fn bare(&mut self, name: &str, expect: Expect) -> Option<PlainNumber> {
         let text = self.text(name)?;
-        match crate::science::number::parse(&text, &expect) {
-            Ok(read) if read.suffix.is_none() => Some(read.value),
+        match parse(&text, &expect) {
+            Ok(read) if read.suffix.is_none() => Some(read),
             Ok(read) => {
                 let unit = read.suffix.unwrap_or_default();
                 self.wrong(
@@ -128,9 +141,21 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// A whole number from `least` to `most`.
+    /// A whole number from `least` to `most`, such as a bag's: no number about another.
     pub fn whole(&mut self, name: &str, least: u16, most: u16) -> Option<u16> {
         let value = self.number(name, Expect::up_to(f64::from(most)))?;
+        self.whole_of(name, value, least, most)
+    }
+
+    /// A count from `least` to `most`; "~50" is asked about.
+    pub fn count(&mut self, name: &str, least: u16, most: u16) -> Option<u16> {
+        let text = self.text(name)?;
+        let read = self.bare(name, Expect::up_to(f64::from(most)))?;
+        self.ask_about_bound(name, &text, &read);
+        self.whole_of(name, read.value, least, most)
+    }
+
+    fn whole_of(&mut self, name: &str, value: f64, least: u16, most: u16) -> Option<u16> {
         if value.fract() == 0.0 && value >= f64::from(least) && value <= f64::from(most) {
             Some(value as u16)
         } else {
@@ -143,8 +168,9 @@ impl<'a> Reader<'a> {
     pub fn percent(&mut self, name: &str) -> Option<f64> {
         let text = self.text(name)?;
         let bare = text.trim_end_matches('%').trim_end();
-        match crate::science::number::parse(bare, &Expect::up_to(100.0)) {
+        match parse(bare, &Expect::up_to(100.0)) {
             Ok(read) if read.suffix.is_none() && (0.0..=100.0).contains(&read.value) => {
+                self.ask_about_bound(name, &text, &read);
                 Some(read.value)
             }
             Ok(_) => {
@@ -185,9 +211,12 @@ impl<'a> Reader<'a> {
     /// A date that must be there; one still to come is asked about.
     pub fn past_date(&mut self, name: &str, missing: &str, today: NaiveDate) -> Option<NaiveDate> {
         let date = self.needed_date(name, missing);
-        if let Some(doubt) = date.and_then(|date| doubt::of_date(date, today, None)) {
+        if let Some(date) = date
+            && let Some(doubt) = doubt::of_date(date, today, None)
+        {
             let typed = self.raw(name).to_owned();
-            self.ask(name, doubt.to_string(), &[Reading::stands(name, &typed)]);
+            let stands = Reading::date_stands(name, &typed, date);
+            self.ask(name, doubt.to_string(), &[stands]);
         }
         date
     }
@@ -220,27 +249,38 @@ impl<'a> Reader<'a> {
         self.problems.push(Problem {
             field: field.to_owned(),
             text: text.into(),
-            offers: self.offers(readings),
+            offers: self.offers(readings, None),
             asked: None,
         });
     }
 
-    /// Asks about what is unusual, once: asked before, or answered, it is left alone.
+    /// Asks about what is unusual, once: the same question about the same typed text is not asked
+    /// again. An answer silences its own question and no other.
     pub fn ask(&mut self, field: &str, text: impl Into<String>, readings: &[Reading]) {
         let text = text.into();
-        let key = format!("{field}|{}|{text}", self.raw(field));
-        if self.asked.contains(&key) || self.answered(field) {
+        // Line ends change on their way through a browser.
+        let typed: Vec<&str> = self.fields.first(field).split_whitespace().collect();
+        let key = format!("{field}|{}|{text}", typed.join(" "));
+        if !self.asked.insert(key.clone()) {
             return;
         }
         self.problems.push(Problem {
             field: field.to_owned(),
             text,
-            offers: self.offers(readings),
+            offers: self.offers(readings, Some(&key)),
             asked: Some(key),
         });
     }
 
-    fn offers(&self, readings: &[Reading]) -> Vec<Offer> {
+    /// A bound such as "<5" or "~50": the number beside it is taken, which is asked once. The text
+    /// is kept as it was typed.
+    fn ask_about_bound(&mut self, name: &str, typed: &str, read: &PlainNumber) {
+        if let Some((words, bare)) = bound_words(typed, read) {
+            self.ask(name, words, &[Reading::yes(name, bare)]);
+        }
+    }
+
+    fn offers(&self, readings: &[Reading], key: Option<&str>) -> Vec<Offer> {
         readings
             .iter()
             .map(|reading| {
@@ -251,6 +291,7 @@ impl<'a> Reader<'a> {
                         field: name.clone(),
                         typed: self.fields.first(name).to_owned(),
                         read_as: read_as.clone(),
+                        key: key.map(str::to_owned),
                     })
                     .collect();
                 Offer {
@@ -260,6 +301,24 @@ impl<'a> Reader<'a> {
             })
             .collect()
     }
+}
+
+/// What is asked about a number that is a bound, and the text without the bound.
+pub fn bound_words(typed: &str, read: &PlainNumber) -> Option<(String, String)> {
+    let says = match read.bound? {
+        Bound::About => "about",
+        Bound::Below => "below",
+        Bound::Above => "above",
+    };
+    let plain = text::plain(typed);
+    let mut rest = plain.chars();
+    rest.next();
+    let bare = rest.as_str().trim().to_owned();
+    let typed = text::quoted(typed);
+    Some((
+        format!("\"{typed}\" says {says} {bare}. Take {bare}?"),
+        bare,
+    ))
 }
 
 /// An answer to tap: its label, and what each field is then read as.
@@ -293,6 +352,23 @@ impl Reading {
             changes: vec![(field.to_owned(), typed.to_owned())],
         }
     }
+
+    /// "Yes, 14 Sept 2027 is right": a date stands.
+    pub fn date_stands(field: &str, typed: &str, date: NaiveDate) -> Self {
+        Self {
+            label: format!("Yes, {} is right", day(date)),
+            changes: vec![(field.to_owned(), typed.to_owned())],
+        }
+    }
+}
+
+/// "14 Sept 2027"
+fn day(date: NaiveDate) -> String {
+    format!(
+        "{} {}",
+        words::short_day(date),
+        chrono::Datelike::year(&date)
+    )
 }
 
 /// All the keeper agreed to so far.

@@ -18,7 +18,7 @@ use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::ripeness::course::{Course, SMALL};
-use crate::web::ripeness::{rests_on, target_words};
+use crate::web::ripeness::{rests_on, rule_words, target_words};
 use crate::web::typed::Named;
 use crate::web::{App, page, words};
 
@@ -269,10 +269,11 @@ fn estimate(series: &[SampleDay], known: &Known) -> Option<String> {
     let rule = known.assumptions.alcohol_rule;
     let alcohol = match rule.percent(brix) {
         Some(percent) => format!(
-            "potential alcohol about {} % vol by the rule {rule}",
-            words::number(percent, 1)
+            "potential alcohol about {} % vol by {}",
+            words::number(percent, 1),
+            rule_words(rule)
         ),
-        None => format!("the rule {rule} does not hold at this sugar"),
+        None => format!("{} does not hold at this sugar", rule_words(rule)),
     };
     Some(format!(
         "{} °Brix is a specific gravity of about {} ({} °Oechsle); {alcohol}. Estimates, not results.",

@@ -5,7 +5,7 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
-use crate::science::places::{Reading, parse_address, read_back};
+use crate::science::places::{Address, Reading, parse_address, read_back};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
@@ -20,6 +20,14 @@ struct AddressPage {
     said: Vec<(String, String)>,
     question: Option<String>,
     problem: Option<String>,
+}
+
+/// Asks which of the candidates is meant, or whether the only one is.
+pub fn which_is_meant(typed: &str, candidates: &[Address]) -> String {
+    match candidates {
+        [_] => format!("\"{typed}\": is this meant?"),
+        _ => format!("\"{typed}\": which one is meant?"),
+    }
 }
 
 pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
@@ -39,7 +47,7 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
                 drawn.said.push((one.to_string(), read_back(&one, &rows)));
             }
             Ok(Reading::Ambiguous(several)) => {
-                drawn.question = Some(format!("\"{}\": which one is meant?", drawn.typed));
+                drawn.question = Some(which_is_meant(&drawn.typed, &several));
                 drawn.said = several
                     .iter()
                     .map(|one| (one.to_string(), read_back(one, &rows)))

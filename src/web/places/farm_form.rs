@@ -5,19 +5,19 @@ use crate::science::places::Farm;
 use crate::science::units::{LengthUnit, MassUnit, TemperatureUnit, Units};
 use crate::science::zone::parse_zone;
 use crate::store::ledger::{Fields, Kind, Values};
-use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::form::{Draft, Field, Form, Group, Reader, Reading};
 use crate::web::known::Known;
 use crate::web::words::ReadBack;
 
-/// Zones offered first; any other can be typed.
-const COMMON_ZONES: &[&str] = &[
-    "America/New_York",
-    "America/Chicago",
-    "America/Denver",
-    "America/Los_Angeles",
-    "America/Toronto",
-    "Europe/London",
-    "Europe/Berlin",
+/// Zones to tap, with the words people have for them; any other can be typed.
+const COMMON_ZONES: &[(&str, &str)] = &[
+    ("America/New_York", "Eastern, as in New York"),
+    ("America/Chicago", "Central, as in Chicago"),
+    ("America/Denver", "Mountain, as in Denver"),
+    ("America/Los_Angeles", "Pacific, as in Los Angeles"),
+    ("America/Halifax", "Atlantic, as in Halifax"),
+    ("Europe/London", "British, as in London"),
+    ("Europe/Berlin", "Central European, as in Berlin"),
 ];
 
 /// What is set once for the whole farm.
@@ -33,12 +33,14 @@ fn choices(pairs: &[(&str, &str)]) -> Vec<(String, String)> {
 impl FarmForm {
     /// Name, zone and units: what the first run asks.
     pub fn first_fields(draft: &Draft) -> Vec<Field> {
-        let zones = COMMON_ZONES.join(", ");
         vec![
             Field::text(draft, "name", "Name of the place"),
-            Field::text(draft, "zone", "Time zone").hint(format!(
-                "As the clocks on the farm run, by its name on the IANA list: {zones} …"
-            )),
+            Field::one(draft, "zone_common", "Time zone", choices(COMMON_ZONES))
+                .hint("As the clocks on the farm run."),
+            Field::text(draft, "zone", "Another time zone").hint(
+                "By its name on the IANA list, such as Pacific/Auckland. What stands here counts \
+                 before what is tapped.",
+            ),
             Field::one(
                 draft,
                 "temperature",
@@ -70,17 +72,7 @@ impl FarmForm {
     /// Reads the farm from what was typed.
     pub fn read(reader: &mut Reader) -> Option<Farm> {
         let name = reader.needed("name", "Type the name of the place.");
-        let zone = reader.needed(
-            "zone",
-            "Type the time zone, such as America/New_York. Dates and spray intervals hang on it.",
-        );
-        let zone = zone.and_then(|typed| match parse_zone(&typed) {
-            Ok(zone) => Some(zone.name().to_owned()),
-            Err(error) => {
-                reader.wrong("zone", error.to_string());
-                None
-            }
-        });
+        let zone = zone(reader);
         let temperature = match reader.raw("temperature") {
             "fahrenheit" => Some(TemperatureUnit::Fahrenheit),
             "celsius" => Some(TemperatureUnit::Celsius),
@@ -121,6 +113,62 @@ impl FarmForm {
             poison_line: reader.text("poison_line"),
         })
     }
+}
+
+/// The common zone of this IANA name.
+pub fn common_zone(name: &str) -> Option<&'static str> {
+    let mut names = COMMON_ZONES.iter().map(|(zone, _)| *zone);
+    names.find(|zone| *zone == name.trim())
+}
+
+/// The zone typed, or else the one tapped.
+fn zone(reader: &mut Reader) -> Option<String> {
+    let typed = match reader.text("zone") {
+        Some(typed) => typed,
+        None => {
+            let tapped = common_zone(reader.raw("zone_common"));
+            if tapped.is_none() {
+                reader.wrong(
+                    "zone_common",
+                    "Tap the time zone, or type it below. Dates and spray intervals hang on it.",
+                );
+            }
+            return tapped.map(str::to_owned);
+        }
+    };
+    if let Some((zone, called)) = everyday(&typed) {
+        reader.wrong_unless(
+            "zone",
+            format!("\"{typed}\": is {called} meant?"),
+            &[Reading::yes("zone", zone)],
+        );
+        return None;
+    }
+    match parse_zone(&typed) {
+        Ok(zone) => Some(zone.name().to_owned()),
+        Err(error) => {
+            reader.wrong("zone", error.to_string());
+            None
+        }
+    }
+}
+
+/// The common zone that people mean by "Eastern" or "eastern time".
+fn everyday(typed: &str) -> Option<(&'static str, &'static str)> {
+    let typed = typed.to_lowercase();
+    let words: Vec<&str> = typed
+        .split(|sign: char| !sign.is_alphabetic())
+        .filter(|word| !matches!(*word, "" | "time" | "zone" | "standard" | "daylight" | "us"))
+        .collect();
+    let typed = words.join(" ");
+    let called = |words: &str| {
+        let (short, _) = words.split_once(',').unwrap_or((words, ""));
+        short.to_lowercase() == typed || words.to_lowercase().replace(',', "") == typed
+    };
+    COMMON_ZONES
+        .iter()
+        .copied()
+        .find(|(_, words)| called(words))
 }
 
 impl Form for FarmForm {

@@ -12,6 +12,6 @@ mod vine_form;
 pub mod vines;
 
 pub use block_form::BlockForm;
-pub use farm_form::FarmForm;
+pub use farm_form::{FarmForm, common_zone};
 pub use rows_form::{RowsForm, block as block_named};
-pub use vine_form::VineForm;
+pub use vine_form::{VineForm, since_day};

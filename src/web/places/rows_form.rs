@@ -4,7 +4,8 @@
 use chrono::{Datelike, NaiveDate};
 use uuid::Uuid;
 
-use crate::science::places::{RowLayout, RowsOfBlock, read_layout};
+use crate::science::places::layout::parse_shape;
+use crate::science::places::{RowLayout, RowsOfBlock, read_layout_keeping};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::form::{Draft, Field, Form, Group, Reader, Reading};
 use crate::web::known::Known;
@@ -60,29 +61,13 @@ impl Form for RowsForm {
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
         let block = block(reader, known);
         let from = reader.needed_date("from", "Type from which day the block has these rows.");
+        let before = Before::of(reader, known, block, from);
+        let moved = taken_over(reader, known, from.unwrap_or(known.today));
+        let laid_out = laid_out(reader, known, block, &before);
         let (block, from) = (block?, from?);
-        let moved = taken_over(reader, known, from)?;
-        let rows = match reader.text("rows") {
-            Some(lines) => {
-                let letter = letter(known, block);
-                match read_layout(&lines, &letter, &labels_elsewhere(known, block)) {
-                    Ok(rows) => [rows, moved].concat(),
-                    Err(error) => {
-                        reader.wrong("rows", error.to_string());
-                        return None;
-                    }
-                }
-            }
-            None if moved.is_empty() => {
-                reader.wrong(
-                    "rows",
-                    "Type the rows in one line, such as 8 rows, 11 panels, 4 vines.",
-                );
-                return None;
-            }
-            None => moved,
-        };
-        ask_about_fewer(reader, known, block, from, &rows);
+        let rows = [laid_out?, moved?].concat();
+        refuse_twice(reader, &rows);
+        ask_about_fewer(reader, &before.rows, from, &rows);
         Some(RowsOfBlock { block, from, rows }.into())
     }
 
@@ -144,19 +129,130 @@ fn letter(known: &Known, block: Uuid) -> String {
     }
 }
 
-/// Labels that stand in other blocks' lists: a label is never given out twice.
-fn labels_elsewhere(known: &Known, block: Uuid) -> Vec<String> {
-    known
-        .row_lists
-        .iter()
-        .filter(|list| list.block != block)
-        .flat_map(|list| list.rows.iter().map(|row| row.label.clone()))
-        .collect()
+/// What stood before the list that is typed.
+struct Before {
+    /// The rows the list takes the place of.
+    rows: Vec<String>,
+    /// The labels painted on the block's own posts, in the order in which rows keep them.
+    own: Vec<String>,
+}
+
+impl Before {
+    fn of(reader: &Reader, known: &Known, block: Option<Uuid>, from: Option<NaiveDate>) -> Self {
+        let (Some(block), Some(from)) = (block, from) else {
+            return Self {
+                rows: Vec::new(),
+                own: Vec::new(),
+            };
+        };
+        let labels = |rows: &[RowLayout]| -> Vec<String> {
+            rows.iter().map(|row| row.label.clone()).collect()
+        };
+        let elsewhere: Vec<String> = known
+            .blocks
+            .iter()
+            .filter(|one| one.id != block)
+            .flat_map(|one| labels(&known.rows(one.id, from)))
+            .collect();
+        let list = corrected(known, block, from).filter(|_| reader.correcting);
+        let same_day = list.is_some_and(|list| list.from == from);
+        let mut rows = match list {
+            Some(list) => labels(&list.rows),
+            None => labels(&known.rows(block, from)),
+        };
+        let painted = painted_first(known, block);
+        let mut own: Vec<String> = Vec::new();
+        if same_day {
+            // The list that is corrected keeps its labels, whoever took rows over later.
+            own.extend(rows.iter().filter(|one| painted.contains(one)).cloned());
+        } else {
+            rows.retain(|label| !elsewhere.contains(label));
+        }
+        for label in painted {
+            if !own.contains(&label) && !elsewhere.contains(&label) {
+                own.push(label);
+            }
+        }
+        Self { rows, own }
+    }
+}
+
+/// The list of the block that a correction from this day speaks of.
+fn corrected(known: &Known, block: Uuid, from: NaiveDate) -> Option<&RowsOfBlock> {
+    let lists = || known.row_lists.iter().filter(|list| list.block == block);
+    let same_day = lists().rfind(|list| list.from == from);
+    let in_force = || {
+        lists()
+            .filter(|list| list.from < from)
+            .max_by_key(|list| list.from)
+    };
+    same_day.or_else(in_force).or_else(|| lists().next())
+}
+
+/// The labels that this block's lists gave out first, by number. Rows taken over from another
+/// block were painted there.
+fn painted_first(known: &Known, block: Uuid) -> Vec<String> {
+    let mut first: Vec<(&str, Uuid)> = Vec::new();
+    for list in &known.row_lists {
+        for row in &list.rows {
+            if !first
+                .iter()
+                .any(|(label, _)| label.eq_ignore_ascii_case(&row.label))
+            {
+                first.push((&row.label, list.block));
+            }
+        }
+    }
+    let mut own: Vec<String> = first
+        .into_iter()
+        .filter(|(_, painter)| *painter == block)
+        .map(|(label, _)| label.to_owned())
+        .collect();
+    let number = |label: &String| -> u32 {
+        let digits = label.trim_start_matches(|one: char| !one.is_ascii_digit());
+        digits.parse().unwrap_or(u32::MAX)
+    };
+    own.sort_by_key(number);
+    own
+}
+
+/// The rows of the typed lines; none when they can't be read. No line at all is no row.
+fn laid_out(
+    reader: &mut Reader,
+    known: &Known,
+    block: Option<Uuid>,
+    before: &Before,
+) -> Option<Vec<RowLayout>> {
+    let Some(lines) = reader.text("rows") else {
+        if reader.text("taken_over").is_none() {
+            reader.wrong(
+                "rows",
+                "Type the rows in one line, such as 8 rows, 11 panels, 4 vines.",
+            );
+            return None;
+        }
+        return Some(Vec::new());
+    };
+    let read = match block {
+        Some(block) => {
+            let given_out: Vec<String> = known
+                .row_lists
+                .iter()
+                .flat_map(|list| list.rows.iter().map(|row| row.label.clone()))
+                .collect();
+            read_layout_keeping(&lines, &letter(known, block), &before.own, &given_out)
+        }
+        // Without the block the first line can still be looked at.
+        None => parse_shape(lines.lines().next().unwrap_or_default()).map(|_| Vec::new()),
+    };
+    read.map_err(|error| reader.wrong("rows", error.to_string()))
+        .ok()
 }
 
 fn taken_over(reader: &mut Reader, known: &Known, from: NaiveDate) -> Option<Vec<RowLayout>> {
     let typed = reader.text("taken_over").unwrap_or_default();
     let mut rows = Vec::new();
+    let mut missing = false;
     for label in typed.split([' ', ',', ';']).filter(|part| !part.is_empty()) {
         let found = known.blocks.iter().find_map(|one| {
             known
@@ -167,32 +263,42 @@ fn taken_over(reader: &mut Reader, known: &Known, from: NaiveDate) -> Option<Vec
         match found {
             Some(row) => rows.push(row),
             None => {
+                missing = true;
                 reader.wrong(
                     "taken_over",
                     format!("There is no row {label} on that day."),
                 );
-                return None;
             }
         }
     }
-    Some(rows)
+    (!missing).then_some(rows)
 }
 
-/// A new list that drops rows is asked about: it may be a slip, or the ground was given up.
-fn ask_about_fewer(
-    reader: &mut Reader,
-    known: &Known,
-    block: Uuid,
-    from: NaiveDate,
-    rows: &[RowLayout],
-) {
-    let dropped: Vec<String> = known
-        .rows(block, from)
-        .into_iter()
-        .filter(|old| !rows.iter().any(|row| row.label == old.label))
-        .map(|row| row.label)
+/// A label stands on one row's posts.
+fn refuse_twice(reader: &mut Reader, rows: &[RowLayout]) {
+    let mut twice: Vec<&str> = Vec::new();
+    for (place, row) in rows.iter().enumerate() {
+        let again = rows[..place].iter().any(|one| one.label == row.label);
+        if again && !twice.contains(&row.label.as_str()) {
+            twice.push(&row.label);
+        }
+    }
+    for label in twice {
+        reader.wrong(
+            "taken_over",
+            format!("Row {label} stands twice in the list. Write it once."),
+        );
+    }
+}
+
+/// A list that drops rows is asked about: it may be a slip, or the ground was given up.
+fn ask_about_fewer(reader: &mut Reader, before: &[String], from: NaiveDate, rows: &[RowLayout]) {
+    let dropped: Vec<String> = before
+        .iter()
+        .filter(|label| !rows.iter().any(|row| row.label == **label))
+        .cloned()
         .collect();
-    if !dropped.is_empty() && !reader.correcting {
+    if !dropped.is_empty() {
         let typed = reader.raw("rows").to_owned();
         reader.ask(
             "rows",

@@ -5,6 +5,7 @@ use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use tokio::sync::Mutex;
 use uuid::Uuid;
 
 use super::{BlockForm, FarmForm};
@@ -26,7 +27,20 @@ struct StartPage<'a> {
     block: Vec<Field>,
     farm_id: Uuid,
     block_id: Uuid,
+    answers: Vec<String>,
 }
+
+/// What stands in the way of a second farm.
+#[derive(Template)]
+#[template(path = "places/started.html")]
+struct StartedPage {
+    frame: Frame,
+    farm: String,
+    typed: String,
+}
+
+/// Two first starts may be sent at once. One is taken in before the other is looked at.
+static ONE_AT_A_TIME: Mutex<()> = Mutex::const_new(());
 
 pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
@@ -43,9 +57,10 @@ pub async fn post(
     visitor: Visitor,
     Posted(fields): Posted,
 ) -> Result<Response, PageError> {
+    let _turn = ONE_AT_A_TIME.lock().await;
     let known = Known::load(&app).await?;
-    if known.farm.is_some() {
-        return Ok(see_other("/"));
+    if let Some(farm) = &known.farm {
+        return Ok(already(&app, &known, &farm.name, &fields));
     }
     let mut reader = Reader::new(&fields);
     let farm = FarmForm::read(&mut reader);
@@ -68,19 +83,37 @@ pub async fn post(
     let farm_typed = typed(&[
         ("name", "name"),
         ("zone", "zone"),
+        ("zone_common", "zone_common"),
         ("temperature", "temperature"),
         ("mass", "mass"),
         ("length", "length"),
     ]);
     let block_typed = typed(&[("block_name", "name"), ("variety", "variety")]);
-    for (id, values, typed) in [
+    let entries = [
         (id("farm_id"), Values::from(farm), farm_typed),
         (block_id, Values::from(block), block_typed),
-    ] {
-        let entry = first_entry(id, values, typed, &visitor, now);
-        app.store.enter(entry).await?;
+    ]
+    .map(|(id, values, typed)| first_entry(id, values, typed, &visitor, now));
+    app.store.enter_all(entries.into()).await?;
+    Ok(visitor.remembered(first_sample(block_id), None))
+}
+
+fn first_sample(block: Uuid) -> Response {
+    see_other(&format!("/ripeness/new?block={block}"))
+}
+
+/// The same first start sent again goes where it went before; another one is not stored.
+fn already(app: &App, known: &Known, farm: &str, fields: &Fields) -> Response {
+    let sent = |name: &str| Uuid::parse_str(fields.first(name).trim()).ok();
+    if known.farm_record.is_some() && sent("farm_id") == known.farm_record {
+        return sent("block_id").map_or_else(|| see_other("/"), first_sample);
     }
-    Ok(visitor.remembered(see_other(&format!("/ripeness/new?block={block_id}")), None))
+    let drawn = StartedPage {
+        frame: Frame::new(known, app, "There is a farm here already"),
+        farm: farm.to_owned(),
+        typed: fields.first("name").trim().to_owned(),
+    };
+    (StatusCode::CONFLICT, page(&drawn)).into_response()
 }
 
 fn first_entry(
@@ -136,6 +169,7 @@ fn draw(
                 .hint("The letter on its posts, such as A. The others come later."),
             Field::text(&draft, "variety", "Its variety").hint("May stay empty."),
         ],
+        answers: fields.all("answer").map(str::to_owned).collect(),
         farm_id: kept("farm_id"),
         block_id: kept("block_id"),
     };

@@ -1,6 +1,10 @@
 //! The vine census: what happened to a vine at an address. Gone vines keep their number.
 //! Not here: counts (`science::places::census`).
 
+use chrono::{Datelike, NaiveDate};
+
+use super::address::which_is_meant;
+use crate::science::places::census::history;
 use crate::science::places::{Address, Reading as Address_, VineChange, VineEvent, parse_address};
 use crate::science::places::{VineAddress, read_back};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
@@ -63,6 +67,9 @@ impl Form for VineForm {
         }
         let date = reader.needed_date("date", "Type the day.");
         let bearing_from = reader.whole("bearing_from", 1900, 2200).map(i32::from);
+        if let (Some(at), Some(date), Some(VineChange::Gone)) = (&at, date, change) {
+            ask_about_gone(reader, known, at, date);
+        }
         let event = VineEvent {
             at: at?,
             date: date?,
@@ -112,6 +119,39 @@ impl Form for VineForm {
     }
 }
 
+/// A vine goes once: what is written down as gone already is asked about.
+fn ask_about_gone(reader: &mut Reader, known: &Known, at: &VineAddress, date: NaiveDate) {
+    let gone_by = |day| history(at, &known.vines, day).pop()?.gone;
+    let Some(since) = gone_by(NaiveDate::MAX).or_else(|| gone_by(date)) else {
+        return;
+    };
+    // The entry that is corrected is one of those written down.
+    if reader.correcting {
+        return;
+    }
+    let typed = reader.raw("address").to_owned();
+    reader.ask(
+        "address",
+        format!(
+            "{at} is already written down as gone since {}.",
+            since_day(since, known.today)
+        ),
+        &[Reading {
+            label: "Write it down all the same".to_owned(),
+            changes: vec![("address".to_owned(), typed)],
+        }],
+    );
+}
+
+/// "8 May", with the year where it is another than today's.
+pub fn since_day(since: NaiveDate, today: NaiveDate) -> String {
+    let day = words::short_day(since);
+    match since.year() == today.year() {
+        true => day,
+        false => format!("{day} {}", since.year()),
+    }
+}
+
 /// The vine a field names. What could be two addresses is asked about, never guessed.
 pub fn vine_at(reader: &mut Reader, name: &str, known: &Known) -> Option<VineAddress> {
     let typed = reader.needed(name, "Type the address: row, panel, vine, such as c4 7 2.")?;
@@ -131,7 +171,7 @@ pub fn vine_at(reader: &mut Reader, name: &str, known: &Known) -> Option<VineAdd
                     changes: vec![(name.to_owned(), one.to_string())],
                 })
                 .collect();
-            reader.wrong_unless(name, format!("\"{typed}\": which one is meant?"), &readings);
+            reader.wrong_unless(name, which_is_meant(&typed, &candidates), &readings);
             None
         }
         Err(error) => {

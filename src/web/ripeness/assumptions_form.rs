@@ -77,6 +77,14 @@ const FIGURES: &[(&str, &str, &str, Place)] = &[
     ),
 ];
 
+/// A rule for potential alcohol as pages say it.
+pub fn rule_words(rule: Rule) -> String {
+    match rule {
+        Rule::Factor(hundredths) => format!("0.{hundredths} × °Brix"),
+        Rule::TableFit => "the fit of the European must table".to_owned(),
+    }
+}
+
 impl Form for AssumptionsForm {
     fn kind(&self) -> Kind {
         Kind::Assumptions
@@ -110,7 +118,7 @@ impl Form for AssumptionsForm {
                     .hint(format!("Endpost starts with {}.", place(&mut start)))
             })
             .collect();
-        let rules = Rule::ALL.map(|rule| (rule.to_string(), rule.to_string()));
+        let rules = Rule::ALL.map(|rule| (rule.to_string(), rule_words(rule)));
         fields.push(Field::one(
             draft,
             "alcohol_rule",
@@ -139,20 +147,19 @@ impl Form for AssumptionsForm {
             Ok(rule) => all.alcohol_rule = rule,
             Err(_) => reader.wrong("alcohol_rule", "Choose a rule."),
         }
-        if reader.problems.is_empty()
-            && let Err(error) = all.check()
-        {
+        if let Err(error) = all.check() {
             reader.wrong("brix_bag", error.to_string());
         }
-        for attribute in Attribute::ALL {
+        let wider = |attribute| {
             let of = all.of(attribute);
-            if of.between_seasons_sd >= of.plateau_sd && reader.problems.is_empty() {
-                reader.wrong(
-                    "brix_seasons",
-                    "The spread from season to season must be smaller than that of how far the \
-                     block can get.",
-                );
-            }
+            of.between_seasons_sd >= of.plateau_sd
+        };
+        if Attribute::ALL.into_iter().any(wider) {
+            reader.wrong(
+                "brix_seasons",
+                "The spread from season to season must be smaller than that of how far the \
+                 block can get.",
+            );
         }
         Some(all.into())
     }
@@ -177,7 +184,7 @@ impl Form for AssumptionsForm {
                 );
             }
         }
-        read.line("Potential alcohol by", all.alcohol_rule.to_string());
+        read.line("Potential alcohol by", rule_words(all.alcohol_rule));
         if read.lines.len() == 1 {
             read.line("All others", "as Endpost starts with");
         }

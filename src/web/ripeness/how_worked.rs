@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, NaiveDate};
 
+use super::assumptions_form::rule_words;
 use crate::science::ripeness::acid::{Titration, titrate};
 use crate::science::ripeness::alcohol::Rule;
 use crate::science::ripeness::density::{oechsle, specific_gravity};
@@ -106,7 +107,8 @@ fn day_value() -> Formula {
     Formula {
         name: "Bag and day",
         formula: "A bag's value is the mean of its readings; a day's value the mean of its bags, \
-                  however often each was read. Only bags make the day surer.",
+                  however often each was read and however many berries it held. Only bags make the \
+                  day surer.",
         worked: format!(
             "21.4, 21.6, 21.5 make {}; 22.0, 22.2, 22.1 make {}; the day is {}.",
             words::number(bags[0], 1),
@@ -143,8 +145,9 @@ fn stops(known: &Known) -> Formula {
     Formula {
         name: "About ± (single vines or clusters)",
         formula: "The half-width of the 95 % interval: Student's t for n − 1 times √(sd²/n × \
-                  (1 − n/N)), n vines of N. Below five vines the spreads between and within vines \
-                  below are used instead of their own.",
+                  (1 − n/N)), n vines of N. Below five vines their own spread says too little: 1.96 \
+                  (normal) times √Var, with the starting spreads between and within vines below, \
+                  taken as known.",
         worked: format!(
             "12 of 180 vines, standard deviation 1.1: ±{}.",
             shown(sure.and_then(|sure| sure.half_width), 2)
@@ -297,10 +300,11 @@ fn alcohol(known: &Known) -> Formula {
                   2.0839 (15 to 25 °Brix). The rules differ by about 0.8 % at 20 °Brix. An \
                   estimate, never a result.",
         worked: format!(
-            "22 °Brix: {} % by {rule}; {} % by {}.",
+            "22 °Brix: {} % by {}; {} % by {}.",
             shown(rule.percent(22.0), 1),
+            rule_words(rule),
             shown(Rule::TableFit.percent(22.0), 1),
-            Rule::TableFit
+            rule_words(Rule::TableFit)
         ),
         source: text(rule.source()),
     }

@@ -14,9 +14,10 @@ mod sample_check;
 mod sample_form;
 mod sample_values;
 mod sample_words;
+mod stops_check;
 mod target_form;
 
-pub use assumptions_form::AssumptionsForm;
+pub use assumptions_form::{AssumptionsForm, rule_words};
 pub use instrument_form::InstrumentForm;
 pub use sample_form::SampleForm;
 pub use sample_words::rests_on;

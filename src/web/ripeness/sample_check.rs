@@ -1,15 +1,16 @@
 //! Reads a typed sample. Unusual values are asked about once; nothing is changed silently.
-//! Not here: the values of a bag (`sample_values`), which are unusual (`science::ripeness::doubt`).
+//! Not here: the values of a bag (`sample_values`), single vines (`stops_check`), what is unusual
+//! (`science::ripeness::doubt`).
 
 use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::sample_form::{MOST_BAGS, bag_fields};
 use super::sample_values::{brix, ph_and_ta, temperature};
+use super::stops_check::stops;
 use crate::science::number::Expect;
-use crate::science::places::{Address, Reading as AddressRead, VineAddress, parse_address};
 use crate::science::ripeness::doubt::{self, LastValue};
-use crate::science::ripeness::{Attribute, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken};
+use crate::science::ripeness::{Attribute, Bag, InstrumentUsed, Sample, Taken};
 use crate::science::units::{Quantity, SmallMassUnit};
 use crate::web::form::{Reader, Reading};
 use crate::web::known::Known;
@@ -22,7 +23,7 @@ const LAST_VALUE_DAYS: i64 = 45;
 /// What the checks of one sample share.
 pub struct Context<'a> {
     pub known: &'a Known,
-    block: Option<Uuid>,
+    pub block: Option<Uuid>,
     date: Option<NaiveDate>,
     pub instrument: Option<InstrumentUsed>,
 }
@@ -66,7 +67,8 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
         (false, true) => Some(Taken::Bags(bags)),
         (true, false) => Some(Taken::Stops(stops)),
         (true, true) => {
-            if reader.problems.is_empty() {
+            // What was typed and is wrong has said so itself.
+            if !reader.fields().has("stops") && !(1..=MOST_BAGS).any(|bag| typed_in(reader, bag)) {
                 reader.wrong("brix_1_1", "Type at least one reading.");
             }
             None
@@ -130,11 +132,7 @@ fn rows(reader: &Reader) -> Vec<String> {
 fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
     let mut bags: Vec<Bag> = Vec::new();
     for shown in 1..=MOST_BAGS {
-        if !bag_fields(shown)
-            .iter()
-            .skip(1)
-            .any(|name| reader.fields().has(name))
-        {
+        if !typed_in(reader, shown) {
             continue;
         }
         if let Some(bag) = bag(reader, context, shown) {
@@ -158,6 +156,12 @@ fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
     bags
 }
 
+/// Whether more than a number was typed for a bag.
+fn typed_in(reader: &Reader, shown: u16) -> bool {
+    let names = bag_fields(shown);
+    names.iter().skip(1).any(|name| reader.fields().has(name))
+}
+
 fn mean_of_bag(bag: &Bag) -> Option<f64> {
     let sum: f64 = bag.brix.iter().map(|one| one.raw).sum();
     (!bag.brix.is_empty()).then(|| sum / bag.brix.len() as f64)
@@ -170,7 +174,7 @@ fn bag(reader: &mut Reader, context: &Context, shown: u16) -> Option<Bag> {
         None => Some(shown),
     };
     let berries = match reader.text(&name("berries")) {
-        Some(_) => reader.whole(&name("berries"), 1, 5000),
+        Some(_) => reader.count(&name("berries"), 1, 5000),
         None => Some(100),
     };
     let weight = reader.measure(
@@ -241,57 +245,4 @@ fn ask_about_known_bag(
         ),
         &readings,
     );
-}
-
-fn stops(reader: &mut Reader, context: &Context) -> Vec<Stop> {
-    let Some(lines) = reader.text("stops") else {
-        return Vec::new();
-    };
-    let mut stops = Vec::new();
-    for line in lines.lines().map(str::trim).filter(|line| !line.is_empty()) {
-        match stop(line, context) {
-            Ok(stop) => stops.push(stop),
-            Err(why) => reader.wrong("stops", format!("\"{line}\": {why}")),
-        }
-    }
-    stops
-}
-
-/// One line: the reading is its last word, the place all before it.
-fn stop(line: &str, context: &Context) -> Result<Stop, String> {
-    let (place, reading) = line.rsplit_once(char::is_whitespace).unwrap_or(("", line));
-    let read = crate::science::number::parse(reading, &Expect::up_to(60.0))
-        .map_err(|error| error.to_string())?;
-    let last = context.last(Attribute::Brix);
-    if let Some(doubt) = doubt::of_value(Attribute::Brix, &read, context.day(), last)
-        && doubt.impossible
-    {
-        return Err(doubt.to_string());
-    }
-    let at = match place.trim().trim_end_matches([':', ',', ';']) {
-        "" => None,
-        place => Some(vine(place, context)?),
-    };
-    let zero = context
-        .instrument
-        .as_ref()
-        .map_or(0.0, |used| used.zero_offset);
-    Ok(Stop {
-        at,
-        brix: BrixReading {
-            raw: read.value,
-            corrected: read.value - zero,
-        },
-    })
-}
-
-fn vine(place: &str, context: &Context) -> Result<VineAddress, String> {
-    match parse_address(place, &context.known.all_rows()) {
-        Ok(AddressRead::Clear(Address::Vine(at))) => Ok(at),
-        Ok(AddressRead::Clear(_)) => Err("that is not a single vine".to_owned()),
-        Ok(AddressRead::Ambiguous(_)) => {
-            Err("write row, panel and vine apart, such as c4 7 2".to_owned())
-        }
-        Err(error) => Err(error.to_string()),
-    }
 }

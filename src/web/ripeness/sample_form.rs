@@ -1,7 +1,7 @@
 //! The sample form: the fields of the berry tally card, in the card's order.
 //! Not here: how they are read (`sample_check`) and said again (`sample_words`).
 
-use super::{sample_check, sample_words};
+use super::{sample_check, sample_words, stops_check};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::form::{Draft, Field, Form, Group, Reader};
 use crate::web::harvest::Vineyard;
@@ -92,11 +92,20 @@ impl Form for SampleForm {
         groups.extend([
             Group::folded(
                 "Single vines or clusters instead of bags",
-                vec![Field::area(draft, "stops", "One line for each: the place, the reading").hint(
-                    "A3-7-2 21.4. The place may be left out. Readings as the instrument shows them.",
-                )],
+                vec![
+                    Field::area(draft, "stops", "One line for each: the place, the reading").hint(
+                        "A3-7-2 21.4. The place may be left out. Readings as the instrument shows \
+                         them.",
+                    ),
+                    Field::decimal(
+                        draft,
+                        stops_check::TEMPERATURE,
+                        "Juice temperature of all of them",
+                    )
+                    .unit(units.temperature.symbol()),
+                ],
             ),
-            Group::folded("Instrument", instrument(draft, known)).quiet(),
+            Group::folded(instrument_legend(draft, known), instrument(draft, known)).quiet(),
             Group::folded(
                 "Taste, seeds, skins, rot, animals, rain",
                 vec![
@@ -117,7 +126,11 @@ impl Form for SampleForm {
                     Field::text(draft, "rows", "Rows covered, if not the whole block")
                         .hint("Labels, such as A2 A3 A4."),
                     Field::tick(draft, "frozen", "The juice had been frozen"),
-                    Field::tick(draft, "two_crops", "Two crops hang: first and second together"),
+                    Field::tick(
+                        draft,
+                        "two_crops",
+                        "Two crops hang: first and second together",
+                    ),
                     Field::text(draft, "new_series", "Begin a new line here, because").hint(
                         "Rows changed, another sampler, ripest picked … Earlier samples of the \
                          season then no longer enter the forecast.",
@@ -186,7 +199,7 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     let card = vec![
         Field::whole(draft, &name("bag"), "Bag number").hint(format!("Empty means {bag}.")),
         Field::whole(draft, &name("berries"), "Berries")
-            .hint("Empty means 100. Half as many berries count half a bag."),
+            .hint("Empty means 100. Half as many berries count half a bag in the ±."),
         Field::decimal(draft, &name("weight"), "Weight of the berries").unit("g"),
         Field::decimal(draft, &name("temp"), "Juice temperature").unit(degrees),
     ];
@@ -207,7 +220,7 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
         ),
     ];
     vec![
-        Group::named(format!("Bag {bag}"), brix).beside(),
+        Group::named(format!("Bag {bag}: three looks at the same juice"), brix).beside(),
         Group::open(acids).beside(),
         Group::folded(
             format!("Bag {bag}: number, berries, weight, temperature"),
@@ -219,6 +232,14 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
         )
         .hint("75 × mL used × N ÷ mL of juice, instead of typing g/L."),
     ]
+}
+
+/// "Instrument: the blue one"; what is folded away says what stands in it.
+fn instrument_legend(draft: &Draft, known: &Known) -> String {
+    match known.instrument_named(draft.fields.first("instrument")) {
+        Some(one) => format!("Instrument: {}", one.instrument.name),
+        None => "Instrument".to_owned(),
+    }
 }
 
 fn instrument(draft: &Draft, known: &Known) -> Vec<Field> {

@@ -48,7 +48,7 @@ pub fn brix(
         let raw = typed.number.value;
         found.push(BrixReading {
             raw,
-            corrected: corrected(reader, context, shown, raw, temperature),
+            corrected: corrected(reader, context, &format!("temp_{shown}"), raw, temperature),
         });
     }
     let raws: Vec<f64> = found.iter().map(|one| one.raw).collect();
@@ -61,11 +61,12 @@ pub fn brix(
 }
 
 /// The reading at 20 °C with the instrument's zero taken off. Where it can't be corrected, the
-/// reading stands as the instrument showed it, and the page has said so.
-fn corrected(
+/// reading stands as the instrument showed it, and the page has said so. `field` is where the
+/// temperature is typed.
+pub fn corrected(
     reader: &mut Reader,
     context: &Context,
-    shown: u16,
+    field: &str,
     reading: f64,
     temperature_c: Option<f64>,
 ) -> f64 {
@@ -81,8 +82,7 @@ fn corrected(
     match correct(&raw) {
         Ok(done) => done.corrected_brix,
         Err(error) => {
-            let field = format!("temp_{shown}");
-            let typed = reader.raw(&field).to_owned();
+            let typed = reader.raw(field).to_owned();
             let words = match error {
                 RefractometerError::TemperatureMissing => format!(
                     "{} does not compensate for temperature. How warm was the juice? Without it \
@@ -92,11 +92,11 @@ fn corrected(
                 other => format!("{other} The reading then stands as it was read."),
             };
             reader.ask(
-                &field,
+                field,
                 words,
                 &[Reading {
                     label: "Take it as it was read".to_owned(),
-                    changes: vec![(field.clone(), typed)],
+                    changes: vec![(field.to_owned(), typed)],
                 }],
             );
             reading - used.zero_offset
@@ -185,9 +185,10 @@ fn titration(reader: &mut Reader, shown: u16, end_point: Option<EndPoint>) -> Op
         .each_ref()
         .map(|name| reader.number(name, Expect::up_to(1000.0)));
     let (Some(sample_ml), Some(naoh_n), Some(naoh_ml)) = (juice, base, used) else {
-        if reader.problems.is_empty() {
+        // What was typed and is no number has said so itself.
+        if let Some(blank) = names.iter().find(|name| reader.text(name).is_none()) {
             reader.wrong(
-                &names[0],
+                blank,
                 "A titration needs the juice, the base's normality and the base used.",
             );
         }
@@ -262,19 +263,22 @@ fn ask_about(reader: &mut Reader, name: &str, attribute: Attribute, doubt: &Doub
     let typed = reader.raw(name).to_owned();
     let mut readings = Vec::new();
     if let Some(meant) = doubt.suggestion {
-        let decimals = attribute.decimals();
-        let shown = format!("{meant:.decimals$}");
-        let exact = if shown.parse() == Ok(meant) {
-            shown
-        } else {
-            meant.to_string()
-        };
-        readings.push(Reading::yes(name, exact));
+        readings.push(Reading::yes(name, suggested(attribute, meant)));
     }
     if doubt.impossible {
         reader.wrong_unless(name, doubt.to_string(), &readings);
     } else {
         readings.push(Reading::stands(name, &typed));
         reader.ask(name, doubt.to_string(), &readings);
+    }
+}
+
+/// A value that may have been meant, with the decimals usual for it where they are enough.
+pub fn suggested(attribute: Attribute, meant: f64) -> String {
+    let decimals = attribute.decimals();
+    let shown = format!("{meant:.decimals$}");
+    match shown.parse() == Ok(meant) {
+        true => shown,
+        false => meant.to_string(),
     }
 }

@@ -121,12 +121,21 @@ pub fn label(attribute: Attribute) -> &'static str {
     }
 }
 
+/// A reading with the decimals it has, one at least: "24.1", "24.0", "24.05".
+fn as_read(reading: f64) -> String {
+    let plain = words::plain(reading);
+    match plain.contains('.') {
+        true => plain,
+        false => format!("{plain}.0"),
+    }
+}
+
 fn bag_words(bag: &Bag, known: &Known) -> String {
     let mut parts = Vec::new();
     if !bag.brix.is_empty() {
         let corrected: Vec<f64> = bag.brix.iter().map(|one| one.corrected).collect();
         let mean = corrected.iter().sum::<f64>() / corrected.len() as f64;
-        let raws: Vec<String> = bag.brix.iter().map(|one| words::plain(one.raw)).collect();
+        let raws: Vec<String> = bag.brix.iter().map(|one| as_read(one.raw)).collect();
         let shifted = bag
             .brix
             .iter()

@@ -99,7 +99,7 @@ impl Form for TargetForm {
                 day: date.day(),
             }),
         };
-        if [brix, ph, ta].iter().all(Window::is_open) && reader.problems.is_empty() {
+        if !edge_fields().any(|name| reader.text(&name).is_some()) {
             reader.wrong("brix_low", "Type at least one edge.");
         }
         if let Some(block) = block {
@@ -147,6 +147,13 @@ impl Form for TargetForm {
         ));
         read
     }
+}
+
+/// The names of all edges' fields.
+fn edge_fields() -> impl Iterator<Item = String> {
+    Attribute::ALL
+        .into_iter()
+        .flat_map(|attribute| EDGES.map(|(edge, _)| format!("{}_{edge}", word(attribute))))
 }
 
 fn standing(known: &Known, block: Uuid) -> Option<&Target> {

@@ -158,14 +158,11 @@ fn answer(question: &Question, known: &Known) -> Option<Said> {
     };
     Some(Said {
         finish: format!(
-            "{}finish by {} — in practice {}",
-            match question.hours {
-                Some(_) => "",
-                None => "by the days alone, ",
-            },
+            "finish by {} — in practice {}{}",
             // A latest moment is shown without its seconds: earlier, never later.
             words::moment(&latest.finish, known.today),
-            day(latest.in_practice, known)
+            day(latest.in_practice, known),
+            by_the_days_alone(question)
         ),
         past: latest.finish < known.now,
         after_real_end,
@@ -185,11 +182,20 @@ fn from_real_end(question: &Question, ended: DateTime<Tz>, known: &Known) -> Opt
     };
     let first = first_pick(&picking, known.zone, question.wish.time())?;
     Some(format!(
-        "no picking before {}; the first morning pick is {}, {}",
+        "no picking before {}; the first morning pick is {}, {}{}",
         moment(&picking, known),
         day(first, known),
-        after_the_wish(first, question.wish.date_naive())
+        after_the_wish(first, question.wish.date_naive()),
+        by_the_days_alone(question)
     ))
+}
+
+/// What a moment counted without the label's entry hours has to say of itself.
+fn by_the_days_alone(question: &Question) -> &'static str {
+    match question.hours {
+        Some(_) => "",
+        None => ", by the days alone; the label's entry hours may hold longer",
+    }
 }
 
 /// "five days after you hoped"

@@ -9,7 +9,6 @@ use super::spray_form::{MOST_PRODUCTS, product_fields};
 use super::spray_times;
 use crate::science::number::{Expect, parse};
 use crate::science::places::{Ground, RowLayout, parse_range};
-use crate::science::ripeness::doubt;
 use crate::science::sprays::{self, Product, Spray};
 use crate::science::units::Quantity;
 use crate::store::BlockListed;
@@ -22,7 +21,7 @@ pub const DAYS: &[&str] = &["d", "day", "days"];
 
 /// The whole spray; none when something can't be understood.
 pub fn read(reader: &mut Reader, known: &Known) -> Option<Spray> {
-    let date = date(reader, known);
+    let date = reader.past_date("date", "Type the day of spraying.", known.today);
     let covered = covered(reader, known, date.unwrap_or(known.today));
     let products = products(reader);
     let times = spray_times::read(reader, known.zone, date);
@@ -46,16 +45,6 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Spray> {
     })
 }
 
-fn date(reader: &mut Reader, known: &Known) -> Option<NaiveDate> {
-    let date = reader.needed_date("date", "Type the day of spraying.")?;
-    if let Some(doubt) = doubt::of_date(date, known.today, None) {
-        let typed = reader.raw("date").to_owned();
-        let stands = [Reading::stands("date", &typed)];
-        reader.ask("date", doubt.to_string(), &stands);
-    }
-    Some(date)
-}
-
 /// The ground sprayed: the blocks touched, and the labels of all rows covered.
 struct Covered {
     blocks: Vec<Uuid>,
@@ -63,9 +52,7 @@ struct Covered {
 }
 
 fn covered(reader: &mut Reader, known: &Known, day: NaiveDate) -> Covered {
-    if !reader.fields().has("block") && reader.text("rows").is_none() {
-        reader.wrong("block", "Tick the blocks that were sprayed, or type rows.");
-    }
+    let before = reader.problems.len();
     let ticked = ticked(reader, known);
     let typed = typed_rows(reader, known, day);
     let mut found = Covered {
@@ -84,6 +71,10 @@ fn covered(reader: &mut Reader, known: &Known, day: NaiveDate) -> Covered {
             continue;
         }
         found.blocks.push(one.id);
+    }
+    // A spray covers some ground. What named none of it has said so itself.
+    if found.blocks.is_empty() && reader.problems.len() == before {
+        reader.wrong("block", "Tick the blocks that were sprayed, or type rows.");
     }
     found
 }

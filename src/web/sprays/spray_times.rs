@@ -117,6 +117,10 @@ fn after_midnight(
     }
     let next = date.succ_opt()?;
     let end = resolved(reader, "ended", ended, next, zone)?;
+    // Which of two hours it was, was told of the next day by name.
+    if ended.which.is_some() && matches!(local(zone, next, ended.clock), Local::Twice { .. }) {
+        return Some(end);
+    }
     let as_typed = |name: &str| (name.to_owned(), reader.raw(name).to_owned());
     let mut readings = vec![Reading {
         label: format!("Yes, {} on {}", words::clock(ended.clock), words::day(next)),

@@ -82,7 +82,8 @@ pub fn days(product: &Product) -> Option<String> {
 /// "45 gal"
 pub fn volume(spray: &Spray, known: &Known) -> Option<String> {
     let unit = known.units().volume();
-    let shown = words::plain(unit.from_litres(spray.volume_l?));
+    let shown = words::number(unit.from_litres(spray.volume_l?), 1);
+    let shown = shown.trim_end_matches(".0");
     Some(format!("{shown} {}", unit.symbol()))
 }
 

@@ -72,6 +72,15 @@ impl Form for WeatherForm {
             reader.wrong("low", "The lowest is above the highest.");
         }
         let time = reader.time("time");
+        if !["rain", "low", "high", "hard_frost", "note"]
+            .iter()
+            .any(|name| reader.fields().has(name))
+        {
+            reader.wrong(
+                "rain",
+                "Nothing was typed. Type the rain, a temperature or a note.",
+            );
+        }
         let day = WeatherDay {
             date: date?,
             time,
@@ -81,18 +90,6 @@ impl Form for WeatherForm {
             hard_frost: reader.tick("hard_frost"),
             note: reader.text("note").unwrap_or_default(),
         };
-        let empty = day.rain_mm.is_none()
-            && day.low_c.is_none()
-            && day.high_c.is_none()
-            && !day.hard_frost
-            && day.note.is_empty();
-        if empty && reader.problems.is_empty() {
-            reader.wrong(
-                "rain",
-                "Nothing was typed. Type the rain, a temperature or a note.",
-            );
-            return None;
-        }
         Some(day.into())
     }
 

@@ -62,11 +62,11 @@ fn swapped_digits_show_as_a_jump() {
     assert!(!found.impossible);
     assert_eq!(
         found.to_string(),
-        "jumped 3.6 in 2 days; swapped digits (21.5)?"
+        "Jumped 3.6 in 2 days; swapped digits (21.5)?"
     );
     let fell = doubt(Brix, "15.0", last(21.5, 1));
     assert_eq!(fell.suggestion, None);
-    assert_eq!(fell.to_string(), "fell 6.5 in 2 days; is it right?");
+    assert_eq!(fell.to_string(), "Fell 6.5 in 2 days; is it right?");
     // The pace of the stories' own samples is not asked about.
     for (typed, known) in [
         ("21.8", last(21.0, 1)),

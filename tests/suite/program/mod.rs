@@ -6,6 +6,7 @@ mod demo;
 mod demo_folder;
 mod export;
 mod import;
+mod import_blocks;
 mod import_refusals;
 mod options;
 

@@ -109,6 +109,12 @@ fn stops_and_their_own_spread() {
     assert!(!few.own_spread);
     let variance = (1.03_f64.powi(2) + 0.71_f64.powi(2)) / 4.0;
     assert!((few.standard_error - (variance + 0.04).sqrt()).abs() < 1e-12);
+    // With known spreads the half-width is the normal one: 1.96 in any printed table.
+    let half_width = few.half_width.expect("a width");
+    assert!((half_width - 1.96 * variance.sqrt()).abs() < 1e-4);
+    let two = Stops { stops: 2, ..walk };
+    let two = stops(Attribute::Brix, &two, &start).expect("an error");
+    assert!((two.half_width.expect("a width") - 1.734).abs() < 1e-3);
 
     let walk = Stops {
         stops: 20,
@@ -133,10 +139,9 @@ fn stops_and_their_own_spread() {
     };
     assert!(stops(Attribute::Brix, &too_many, &start).is_err());
     let one = Stops { stops: 1, ..walk };
-    assert_eq!(
-        stops(Attribute::Ph, &one, &start).expect("one").half_width,
-        None
-    );
+    let one = stops(Attribute::Brix, &one, &start).expect("one");
+    let half_width = 1.96 * (1.03_f64.powi(2) + 0.71_f64.powi(2)).sqrt();
+    assert!((one.half_width.expect("a width") - half_width).abs() < 1e-4);
 }
 
 fn wanted() -> PlanQuestion {

@@ -95,6 +95,12 @@ fn half_a_bag_counts_half() {
     let days = sample_days(&[&taken], None, &Assumptions::default());
     let about = days[0].brix.as_ref().and_then(|found| found.about);
     assert!((about.expect("a ±") - 1.4 / 1.5f64.sqrt()).abs() < 1e-12);
+    // In the mean each bag counts once.
+    let mut half = bag(2, &[21.0]);
+    half.berries = 50;
+    let taken = sample(date(9, 1), vec![bag(1, &[20.0]), half]);
+    let days = sample_days(&[&taken], None, &Assumptions::default());
+    assert_eq!(days[0].brix.as_ref().map(|found| found.value), Some(20.5));
 }
 
 #[test]

@@ -3,6 +3,7 @@
 
 mod asked;
 mod board;
+mod ground;
 mod plan;
 mod record;
 

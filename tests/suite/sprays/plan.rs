@@ -9,8 +9,11 @@ async fn story_10_counting_back() {
     let farm = Farm::at("2027-07-01T08:00:00-04:00").await;
     let page = farm.get(WISH).await;
     assert_eq!(page.status, 200);
-    page.says("finish by Sat 10 July 07:30 — in practice Fri 9 July");
+    page.says("finish by Sat 10 July 07:30 — in practice Fri 9 July, by the days alone; the label's entry hours may hold longer");
     page.says("The label's entry hours are not typed");
+    let blank = format!("{WISH}&ended_date=2027-07-14&ended_at=11:00");
+    let page = farm.get(&blank).await;
+    page.says("no picking before Sat 18 Sept 11:00; the first morning pick is Sun 19 Sept, five days after you hoped, by the days alone; the label's entry hours may hold longer");
 
     let real = format!("{WISH}&hours=12&ended_date=2027-07-14&ended_at=11:00");
     let page = farm.get(&real).await;

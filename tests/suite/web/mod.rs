@@ -2,7 +2,10 @@
 //! Not here: what a browser makes of them (`browser`), and the rooms' own stories.
 
 mod addresses;
+mod asked;
 mod hostile;
 mod keeping;
 mod manners;
+mod rows;
+mod stops;
 mod twice;

@@ -45,13 +45,11 @@ impl fmt::Display for Doubt {
             }
             (Question::SameJuice { apart }, _) => write!(
                 out,
-                "The readings of one juice are {} apart: wipe, stir, look again.",
-                rounded(*apart)
+                "The readings of one juice are {apart:.1} apart: wipe, stir, look again."
             ),
             (Question::Bags { apart }, _) => write!(
                 out,
-                "The bags are {} apart: is one from another part of the block?",
-                rounded(*apart)
+                "The bags are {apart:.1} apart: is one from another part of the block?"
             ),
             (Question::LittleRain { typed, unit }, meant) => {
                 write!(out, "{typed} {} is very little rain", unit.symbol())?;
@@ -90,13 +88,13 @@ const fn name(attribute: Attribute) -> &'static str {
 }
 
 fn jump(out: &mut fmt::Formatter<'_>, change: f64, days: i64, meant: Option<f64>) -> fmt::Result {
-    let way = if change < 0.0 { "fell" } else { "jumped" };
+    let way = if change < 0.0 { "Fell" } else { "Jumped" };
     let span = match days {
         0 => "on the same day".to_owned(),
         1 => "in 1 day".to_owned(),
         days => format!("in {days} days"),
     };
-    write!(out, "{way} {} {span}; ", rounded(change.abs()))?;
+    write!(out, "{way} {:.1} {span}; ", change.abs())?;
     match meant {
         Some(meant) => write!(out, "swapped digits ({meant})?"),
         None => write!(out, "is it right?"),
