@@ -235,7 +235,8 @@ fn news(now: &str, entry: &Entry, known: &Known) -> Option<String> {
 fn state_words(entry: &Entry, first: &Entry, known: &Known) -> String {
     let at = words::moment(&entry.received_at.with_timezone(&known.zone), known.today);
     let who = who(entry);
-    if first.state == Became::Void && !entry.kind.is_act() {
+    let counted = entry.state == Became::Stored && !entry.kind.is_act();
+    if counted && first.state == Became::Void {
         return format!("Taken back. It was stored {at}{who}.");
     }
     match entry.state {
