@@ -11,24 +11,28 @@ CREATE TABLE house (
 
 CREATE TABLE device (
     id         BLOB PRIMARY KEY CHECK (length(id) = 16),
-    label      TEXT,
     first_seen INTEGER NOT NULL,
     last_seen  INTEGER NOT NULL,
     last_seq   INTEGER
 ) STRICT, WITHOUT ROWID;
 
--- One row for every entry as it arrived. Only `state` and `problems` ever change afterwards,
--- and `subject` once, when an entry in conflict turns out to have been a correction.
+-- One row for every entry as it arrived. What became of it is kept as facts beside it: `record`,
+-- `own_state`, `took_effect` and `voided_by`. `state` always follows from these (see `restate`).
+-- `record` changes once, when an entry in conflict turns out to have been a correction.
 CREATE TABLE ledger (
     arrival_no      INTEGER PRIMARY KEY AUTOINCREMENT,
     id              BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     kind            TEXT NOT NULL,
     form_version    INTEGER NOT NULL,
     subject         BLOB CHECK (subject IS NULL OR length(subject) = 16),
+    record          BLOB NOT NULL CHECK (length(record) = 16),
     fields          TEXT NOT NULL CHECK (json_valid(fields)),
     "values"        TEXT CHECK ("values" IS NULL OR json_valid("values")),
     rule_version    INTEGER NOT NULL,
     state           TEXT NOT NULL CHECK (state IN ('stored', 'held', 'conflict', 'void')),
+    own_state       TEXT NOT NULL CHECK (own_state IN ('stored', 'held', 'conflict', 'void')),
+    took_effect     INTEGER CHECK (took_effect IS NULL OR "values" IS NOT NULL),
+    voided_by       BLOB CHECK (voided_by IS NULL OR length(voided_by) = 16),
     problems        TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(problems)),
     twin_of         BLOB CHECK (twin_of IS NULL OR length(twin_of) = 16),
     fingerprint     BLOB NOT NULL CHECK (length(fingerprint) = 32),
@@ -48,6 +52,7 @@ CREATE TABLE ledger (
 ) STRICT;
 
 CREATE INDEX ledger_subject ON ledger (subject) WHERE subject IS NOT NULL;
+CREATE INDEX ledger_record ON ledger (record, arrival_no);
 CREATE INDEX ledger_need_a_look ON ledger (arrival_no) WHERE state IN ('held', 'conflict');
 
 -- Every record table: `id` is the first entry of the record, `entry` the one whose values are in force.

@@ -1,28 +1,44 @@
 //! `endpost check`: replays the ledger and says whether the tables are what it makes of them.
+//! It only looks: nothing is written or migrated, and a farm that is being served may stay so.
 //! Not here: the replay itself (`store::ledger::replay`).
 
 use std::fmt::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
+use anyhow::Context;
+
 use super::folder::Folder;
-use super::serve::open;
-use crate::clock::Clock;
 use crate::store::ledger::replay::Findings;
+use crate::store::{Look, Store, StoreError};
 
 /// Checks a farm's data. Exit 0 only when all is identical.
 pub async fn check(data: Option<&Path>) -> anyhow::Result<ExitCode> {
     let folder = Folder::named(data)?;
-    folder.existing_database()?;
-    let store = open(&folder, &Clock::of_this_machine()).await?;
-    let found = store.check().await;
-    store.close().await;
+    let look = look(&folder).await?;
+    let found = check_all(&look).await;
+    look.close().await;
     let found = found?;
     println!("Data      {}", folder.path().display());
     print!("{}", report(&found));
     Ok(match found.faults.is_empty() {
         true => ExitCode::SUCCESS,
         false => ExitCode::from(1),
+    })
+}
+
+async fn check_all(look: &Look) -> Result<Findings, StoreError> {
+    look.read().await?.check().await
+}
+
+/// Looks at a farm's database and changes nothing in it.
+pub async fn look(folder: &Folder) -> anyhow::Result<Look> {
+    let path = folder.existing_database()?;
+    Store::look(&path).await.with_context(|| {
+        format!(
+            "the database {} can't be looked at; look whether it and its folder can be read, or name another with --data DIR",
+            path.display()
+        )
     })
 }
 

@@ -9,25 +9,20 @@ use std::process::ExitCode;
 use anyhow::Context;
 use chrono::SecondsFormat;
 
+use super::check::look;
 use super::folder::Folder;
-use super::serve::open;
-use crate::clock::Clock;
 use crate::store::catalogue::TABLES;
 use crate::store::export::{Cell, dictionary};
-use crate::store::{Read, StoreError};
+use crate::store::{Look, StoreError};
 
 const DICTIONARY: &str = "data-dictionary.csv";
 
 /// Writes all tables into an empty folder.
 pub async fn export(into: &Path, data: Option<&Path>) -> anyhow::Result<ExitCode> {
     let folder = Folder::named(data)?;
-    folder.existing_database()?;
-    make_empty(into)?;
-    let store = open(&folder, &Clock::of_this_machine()).await?;
-    let mut read = store.read().await?;
-    let written = write_all(&mut read, into).await;
-    drop(read);
-    store.close().await;
+    let look = look(&folder).await?;
+    let written = write_all(&look, into).await;
+    look.close().await;
     let rows = written?;
     println!(
         "{} tables with {rows} rows are in {}; {DICTIONARY} says what each column means.",
@@ -51,7 +46,9 @@ fn make_empty(into: &Path) -> anyhow::Result<()> {
 }
 
 /// Everything comes from one view, so that the files belong together.
-async fn write_all(read: &mut Read, into: &Path) -> anyhow::Result<usize> {
+async fn write_all(look: &Look, into: &Path) -> anyhow::Result<usize> {
+    make_empty(into)?;
+    let mut read = look.read().await?;
     let mut words = file(into, DICTIONARY)?;
     words.write_record(["table", "column", "type", "unit", "meaning"])?;
     let mut rows = 0;

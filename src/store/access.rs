@@ -35,17 +35,21 @@ pub(super) async fn take_out_person(
     row::delete(connection, "DELETE FROM person WHERE id = ?", record).await
 }
 
-pub(super) async fn saw_device(
+/// Notes that an entry came from a device, and the counting number it had there.
+pub(super) async fn heard_from(
     connection: &mut SqliteConnection,
-    id: Uuid,
+    device: Uuid,
     at: DateTime<Utc>,
+    seq: Option<i64>,
 ) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO device (id, first_seen, last_seen) VALUES (?1, ?2, ?2)
-         ON CONFLICT (id) DO UPDATE SET last_seen = max(last_seen, ?2)",
+        "INSERT INTO device (id, first_seen, last_seen, last_seq) VALUES (?1, ?2, ?2, ?3)
+         ON CONFLICT (id) DO UPDATE SET last_seen = max(last_seen, ?2),
+           last_seq = coalesce(max(last_seq, ?3), last_seq, ?3)",
     )
-    .bind(id)
+    .bind(device)
     .bind(at.timestamp_millis())
+    .bind(seq)
     .execute(connection)
     .await?;
     Ok(())
@@ -69,14 +73,5 @@ impl Read {
                 (id, person)
             })
             .collect())
-    }
-
-    /// Devices that were seen here: id, first and last time.
-    pub async fn devices(&mut self) -> Result<Vec<(Uuid, i64, i64)>, StoreError> {
-        Ok(
-            sqlx::query_as("SELECT id, first_seen, last_seen FROM device ORDER BY last_seen DESC")
-                .fetch_all(&mut *self.tx)
-                .await?,
-        )
     }
 }

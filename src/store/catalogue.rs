@@ -89,7 +89,7 @@ pub const TABLES: &[Table] = &[
     Table {
         name: "device",
         holds: "phones and computers seen here",
-        origin: Origin::Elsewhere("last-seen marks come with every visit, not with entries"),
+        origin: Origin::Elsewhere("its marks are for a list of phones; no record hangs on them"),
     },
     Table {
         name: "_sqlx_migrations",

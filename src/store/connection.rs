@@ -5,7 +5,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
-use sqlx::migrate::Migrator;
+use sqlx::migrate::{MigrateError, Migrator};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
 use sqlx::{ConnectOptions, Connection, Row, SqliteConnection, SqlitePool};
 
@@ -19,21 +19,37 @@ const OLDEST_SQLITE: (u32, u32, u32) = (3, 51, 3);
 const READERS: u32 = 4;
 
 fn options(path: &Path) -> SqliteConnectOptions {
+    common(path)
+        .journal_mode(SqliteJournalMode::Wal)
+        .synchronous(SqliteSynchronous::Full)
+        .pragma("fullfsync", "ON")
+        .pragma("checkpoint_fullfsync", "ON")
+}
+
+/// For a file that is only looked at: nothing is said that SQLite would write down in it.
+fn looking(path: &Path) -> SqliteConnectOptions {
+    common(path).read_only(true).pragma("query_only", "ON")
+}
+
+fn common(path: &Path) -> SqliteConnectOptions {
     SqliteConnectOptions::new()
         .filename(path)
         .foreign_keys(true)
         .busy_timeout(Duration::from_secs(10))
-        .journal_mode(SqliteJournalMode::Wal)
-        .synchronous(SqliteSynchronous::Full)
         .pragma("trusted_schema", "OFF")
         .pragma("cell_size_check", "ON")
-        .pragma("fullfsync", "ON")
-        .pragma("checkpoint_fullfsync", "ON")
         .disable_statement_logging()
 }
 
-/// The one connection that writes: a phone is told "stored" only after a full sync.
+/// The one connection that writes: a phone is told "stored" only after a full sync. A file that
+/// is there already is looked at first, since opening it to write changes how it keeps its journal.
 pub async fn open_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
+    if path.exists() {
+        let mut connection = looking(path).connect().await?;
+        let seen = refuse_foreign_or_newer(&mut connection).await;
+        connection.close().await?;
+        seen?;
+    }
     Ok(options(path)
         .create_if_missing(true)
         .optimize_on_close(true, None)
@@ -47,6 +63,19 @@ pub async fn open_readers(path: &Path) -> Result<SqlitePool, StoreError> {
         .max_connections(READERS)
         .connect_with(options(path).read_only(true).pragma("query_only", "ON"))
         .await?)
+}
+
+/// Connections that look at a farm's file as it is: nothing is made, migrated or marked.
+pub async fn open_to_look(path: &Path) -> Result<SqlitePool, StoreError> {
+    let pool = SqlitePoolOptions::new()
+        .max_connections(READERS)
+        .connect_with(looking(path))
+        .await?;
+    let mut connection = pool.acquire().await?;
+    refuse_foreign_or_newer(&mut connection).await?;
+    refuse_older_schema(&mut connection).await?;
+    drop(connection);
+    Ok(pool)
 }
 
 /// An empty database in memory with the same tables, for the replay of `check`.
@@ -67,8 +96,10 @@ pub async fn prepare(
     now: DateTime<Utc>,
 ) -> Result<(), StoreError> {
     refuse_old_sqlite(connection).await?;
-    refuse_foreign_file(connection).await?;
-    refuse_newer_schema(connection).await?;
+    refuse_foreign_or_newer(connection).await?;
+    sqlx::query("PRAGMA application_id = 0x454E4450")
+        .execute(&mut *connection)
+        .await?;
     MIGRATIONS.run(&mut *connection).await?;
     let mut tx = connection.begin().await?;
     sqlx::query(
@@ -97,6 +128,19 @@ async fn refuse_old_sqlite(connection: &mut SqliteConnection) -> Result<(), Stor
     Ok(())
 }
 
+async fn refuse_foreign_or_newer(connection: &mut SqliteConnection) -> Result<(), StoreError> {
+    refuse_foreign_file(connection)
+        .await
+        .map_err(not_a_database)?;
+    match applied(connection).await?.last() {
+        Some(found) if found.version > newest_known() => Err(StoreError::Newer {
+            found: found.version,
+            known: newest_known(),
+        }),
+        _ => Ok(()),
+    }
+}
+
 async fn refuse_foreign_file(connection: &mut SqliteConnection) -> Result<(), StoreError> {
     let found: i64 = sqlx::query("PRAGMA application_id")
         .fetch_one(&mut *connection)
@@ -107,33 +151,68 @@ async fn refuse_foreign_file(connection: &mut SqliteConnection) -> Result<(), St
         .await?
         .try_get(0)?;
     match (found, tables) {
-        (APPLICATION_ID, _) => Ok(()),
-        (0, 0) => {
-            sqlx::query("PRAGMA application_id = 0x454E4450")
-                .execute(connection)
-                .await?;
-            Ok(())
-        }
-        _ => Err(StoreError::Foreign("this file".to_owned())),
+        (APPLICATION_ID, _) | (0, 0) => Ok(()),
+        _ => Err(foreign()),
     }
 }
 
-async fn refuse_newer_schema(connection: &mut SqliteConnection) -> Result<(), StoreError> {
-    let migrated: i64 =
-        sqlx::query("SELECT count(*) FROM sqlite_schema WHERE name = '_sqlx_migrations'")
-            .fetch_one(&mut *connection)
-            .await?
-            .try_get(0)?;
-    if migrated == 0 {
-        return Ok(());
+fn foreign() -> StoreError {
+    StoreError::Foreign("this file".to_owned())
+}
+
+/// SQLite says of a file that is none of its own that it is "not a database" (its code 26).
+fn not_a_database(error: StoreError) -> StoreError {
+    match &error {
+        StoreError::Database(sqlx::Error::Database(found))
+            if found.code().is_some_and(|code| code == "26") =>
+        {
+            foreign()
+        }
+        _ => error,
     }
-    let found: i64 = sqlx::query("SELECT coalesce(max(version), 0) FROM _sqlx_migrations")
-        .fetch_one(connection)
-        .await?
-        .try_get(0)?;
-    let known = MIGRATIONS.iter().map(|one| one.version).max().unwrap_or(0);
-    if found > known {
-        return Err(StoreError::Newer { found, known });
+}
+
+/// A schema that is not quite ours can't be read, and whoever only looks does not migrate.
+async fn refuse_older_schema(connection: &mut SqliteConnection) -> Result<(), StoreError> {
+    let applied = applied(connection).await?;
+    for one in MIGRATIONS.iter() {
+        match applied.iter().find(|found| found.version == one.version) {
+            Some(found) if found.checksum == *one.checksum => {}
+            Some(_) => return Err(MigrateError::VersionMismatch(one.version).into()),
+            None => {
+                return Err(StoreError::Older {
+                    found: applied.last().map_or(0, |newest| newest.version),
+                    known: newest_known(),
+                });
+            }
+        }
     }
     Ok(())
+}
+
+fn newest_known() -> i64 {
+    MIGRATIONS.iter().map(|one| one.version).max().unwrap_or(0)
+}
+
+#[derive(sqlx::FromRow)]
+struct Applied {
+    version: i64,
+    checksum: Vec<u8>,
+}
+
+/// The migrations the file has gone through, the newest last.
+async fn applied(connection: &mut SqliteConnection) -> Result<Vec<Applied>, StoreError> {
+    let migrated: bool = sqlx::query_scalar(
+        "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE name = '_sqlx_migrations')",
+    )
+    .fetch_one(&mut *connection)
+    .await?;
+    if !migrated {
+        return Ok(Vec::new());
+    }
+    Ok(
+        sqlx::query_as("SELECT version, checksum FROM _sqlx_migrations ORDER BY version")
+            .fetch_all(connection)
+            .await?,
+    )
 }

@@ -7,6 +7,9 @@ pub enum StoreError {
     /// A rule of the tables was broken; the name is the constraint's.
     #[error("the rule {0} does not allow this")]
     Constraint(String),
+    /// The house does not do what was asked of it, for the reason given; nothing was written.
+    #[error("{0}")]
+    Refused(&'static str),
     /// The file belongs to another program or is no database.
     #[error("{0} is not an Endpost database")]
     Foreign(String),
@@ -15,6 +18,11 @@ pub enum StoreError {
         "this database was written by a newer Endpost (its schema is {found}, this program knows {known}); start the newer program"
     )]
     Newer { found: i64, known: i64 },
+    /// The file was written by an older Endpost, and whoever looks may not change it.
+    #[error(
+        "this database was written by an older Endpost (its schema is {found}, this program has {known}); `endpost serve` brings it up to date"
+    )]
+    Older { found: i64, known: i64 },
     /// The SQLite library is one with a known fault.
     #[error(
         "this program was built with SQLite {0}, which can lose writes; 3.51.3 or later is needed"

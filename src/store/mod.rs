@@ -26,7 +26,7 @@ pub use error::StoreError;
 use ledger::writer::Writer;
 use ledger::{NewEntry, Receipt};
 pub use places::BlockListed;
-pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed};
+pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed, SampleTaken};
 pub use sprays::SprayListed;
 
 /// A day before all that is written down. Days are kept as text, so that only years of four
@@ -77,6 +77,14 @@ impl Store {
         })
     }
 
+    /// Opens the database of a farm to look at it, also beside a program that writes into it.
+    /// Nothing is migrated: a file of another Endpost is refused, with words.
+    pub async fn look(path: &Path) -> Result<Look, StoreError> {
+        Ok(Look {
+            readers: connection::open_to_look(path).await?,
+        })
+    }
+
     /// The one door: writes the entry down and does what it says, or tells that it came before.
     pub async fn enter(&self, entry: NewEntry) -> Result<Receipt, StoreError> {
         self.writer.enter(entry).await
@@ -87,12 +95,7 @@ impl Store {
         self.writer.enter_all(entries).await
     }
 
-    /// Notes that a device was here, for the list of devices.
-    pub async fn saw_device(&self, id: Uuid, at: DateTime<Utc>) -> Result<(), StoreError> {
-        self.writer.saw_device(id, at).await
-    }
-
-    /// Counts commits since the start: what was worked out under one count holds until it moves.
+    /// Counts commits of new entries since the start: what was worked out under one count holds until it moves.
     pub fn commits(&self) -> u64 {
         self.commits.load(Ordering::Acquire)
     }
@@ -109,6 +112,24 @@ impl Store {
         // The writer goes last: only it can fold the write-ahead log into the file.
         self.readers.close().await;
         self.writer.stop().await;
+    }
+}
+
+/// A farm's database that is only looked at: for commands that must change nothing.
+pub struct Look {
+    readers: SqlitePool,
+}
+
+impl Look {
+    /// Begins a consistent view.
+    pub async fn read(&self) -> Result<Read, StoreError> {
+        Ok(Read {
+            tx: self.readers.begin().await?,
+        })
+    }
+
+    pub async fn close(self) {
+        self.readers.close().await;
     }
 }
 

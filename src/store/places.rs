@@ -23,14 +23,11 @@ pub(super) async fn put_farm(
     arrival: Arrival,
     farm: &Farm,
 ) -> Result<(), StoreError> {
+    row::delete(connection, "DELETE FROM farm WHERE id = ?", arrival.record).await?;
     sqlx::query(
         "INSERT INTO farm (one, id, entry, name, zone, temperature_unit, mass_unit, length_unit,
            address, keeper_phone, emergency_place, emergency_phone, emergency_address, poison_line)
-         VALUES (1, ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)
-         ON CONFLICT (one) DO UPDATE SET id = ?1, entry = ?2, name = ?3, zone = ?4,
-           temperature_unit = ?5, mass_unit = ?6, length_unit = ?7, address = ?8,
-           keeper_phone = ?9, emergency_place = ?10, emergency_phone = ?11,
-           emergency_address = ?12, poison_line = ?13",
+         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
     )
     .bind(arrival.record)
     .bind(arrival.entry)
@@ -48,6 +45,18 @@ pub(super) async fn put_farm(
     .execute(connection)
     .await?;
     Ok(())
+}
+
+/// A farm that is in force stays: it can be changed, but a house without one is lost.
+/// A farm that is in force stays: it can be changed, but a house without one is lost.
+pub(super) async fn keep_farm(
+    connection: &mut SqliteConnection,
+    record: Uuid,
+) -> Result<(), StoreError> {
+    match farm_record(connection).await? {
+        Some(farm) if farm == record => Err(StoreError::Constraint("not_to_be_voided".to_owned())),
+        _ => Ok(()),
+    }
 }
 
 pub(super) async fn put_block(
@@ -148,6 +157,15 @@ pub(super) async fn take_out_vine(
     record: Uuid,
 ) -> Result<(), StoreError> {
     row::delete(connection, "DELETE FROM vine_event WHERE id = ?", record).await
+}
+
+/// The record of the farm, if there is one.
+pub(super) async fn farm_record(
+    connection: &mut SqliteConnection,
+) -> Result<Option<Uuid>, StoreError> {
+    Ok(sqlx::query_scalar("SELECT id FROM farm")
+        .fetch_optional(connection)
+        .await?)
 }
 
 impl Read {

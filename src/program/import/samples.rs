@@ -178,7 +178,7 @@ fn typed(column: &str, cell: &str) -> String {
 
 /// An id that follows from what is typed, so that the same lines are known again.
 pub fn id_of(kind: Kind, fields: &Fields) -> Uuid {
-    let print = fingerprint(kind, 1, fields);
+    let print = fingerprint(kind, 1, None, fields);
     let mut bytes = [0; 16];
     bytes.copy_from_slice(&print[..16]);
     uuid::Builder::from_custom_bytes(bytes).into_uuid()

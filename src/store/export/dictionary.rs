@@ -78,14 +78,18 @@ ledger.arrival_no | whole | | order of arrival, counted from 1
 ledger.id | id | | the entry, made where it was typed
 ledger.kind | text | | which form it was typed into
 ledger.form_version | whole | | version of that form
-ledger.subject | id | | first entry of the record that is corrected, mended, taken back or settled
+ledger.subject | id | | what it speaks of: the first entry of the record it corrects or mends, or the entry it takes back or settles
+ledger.record | id | | first entry of the record it belongs to; its own id if it begins one
 ledger.fields | json | | the text of each field exactly as typed
 ledger.values | json | | what was understood; empty for an entry kept as typed
 ledger.rule_version | whole | | version of the rules by which it was understood
 ledger.state | text | | stored, held (kept as typed, in no sum), conflict (same id, other contents) or void (taken back)
-ledger.problems | json | | why it is held, in sentences
+ledger.own_state | text | | the same without regard to what was taken back or mended afterwards
+ledger.took_effect | whole | | arrival number of the entry by which its values came to count; the highest of a record is in force; empty if they never counted
+ledger.voided_by | id | | the entry that takes it back
+ledger.problems | json | | why it was held, in sentences; they stay when it is mended
 ledger.twin_of | id | | the entry that came first under the same id
-ledger.fingerprint | bytes | | SHA-256 over kind, form version and fields, by which a repeat is known
+ledger.fingerprint | bytes | | SHA-256 over kind, form version, the subject it was sent with, and fields, by which a repeat is known
 ledger.person | text | | initials of the one who wrote it
 ledger.device_id | id | | the phone or computer it came from
 ledger.seq | whole | | counting number of that device
@@ -251,10 +255,9 @@ house.server_id | id | | this installation
 house.db_epoch | id | | this database; a restored copy gets another
 house.created_at | moment | UTC | first start
 device.id | id | | the phone or computer
-device.label | text | | what it is called
-device.first_seen | moment | UTC | first seen
-device.last_seen | moment | UTC | last seen
-device.last_seq | whole | | its last counting number
+device.first_seen | moment | UTC | when its first entry came in
+device.last_seen | moment | UTC | when its newest entry came in
+device.last_seq | whole | | highest counting number of its entries, by which a gap shows; empty until phones number what they send
 _sqlx_migrations.version | whole | | number of the migration
 _sqlx_migrations.description | text | | its name
 _sqlx_migrations.installed_on | text | UTC | when it was applied

@@ -7,6 +7,7 @@ use uuid::Uuid;
 
 use super::entry::Arrival;
 use super::history::{self, Entry};
+use super::refusals::{Rule, why_not};
 use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, State, Values};
 use super::{fields, new_id};
 use crate::store::{StoreError, access, places, ripeness, sprays, weather};
@@ -16,8 +17,9 @@ pub async fn arrive(
     connection: &mut SqliteConnection,
     new: NewEntry,
 ) -> Result<Receipt, StoreError> {
-    let print = fields::fingerprint(new.kind, new.form_version, &new.fields);
+    let print = fields::fingerprint(new.kind, new.form_version, new.subject, &new.fields);
     let mut entry = written_down(new, print);
+    let mut outcome = Outcome::New;
     if let Some(first) = history::by_id(connection, entry.id).await? {
         if first.fingerprint == print {
             return Ok(receipt(&first, Outcome::Replayed));
@@ -25,175 +27,208 @@ pub async fn arrive(
         if let Some(twin) = history::twin(connection, entry.id, print).await? {
             return Ok(receipt(&twin, Outcome::KeptBoth));
         }
+        if entry.kind.is_act() {
+            return Err(Rule::SettledBefore.into());
+        }
+        outcome = Outcome::KeptBoth;
         entry.twin_of = Some(entry.id);
         entry.id = new_id(entry.received_at);
         entry.state = State::Conflict;
-        settle(connection, &mut entry).await?;
-        return Ok(receipt(&entry, Outcome::KeptBoth));
     }
+    entry.subject = subject_of_record(connection, &entry).await?;
     settle(connection, &mut entry).await?;
-    Ok(receipt(&entry, Outcome::New))
+    if let Some(device) = entry.device_id {
+        access::heard_from(connection, device, entry.received_at, entry.seq).await?;
+    }
+    Ok(receipt(&entry, outcome))
 }
 
-/// Writes an entry down and does what it says. What the tables do not allow is held, not refused.
+/// The first entry of the record that is spoken of, whichever of its entries was named. There is
+/// one farm and one set of figures: whoever enters another changes the one.
+async fn subject_of_record(
+    connection: &mut SqliteConnection,
+    entry: &Entry,
+) -> Result<Option<Uuid>, StoreError> {
+    match (entry.kind, entry.subject) {
+        (Kind::Void | Kind::Choice, subject) => Ok(subject),
+        (Kind::Farm, None) => places::farm_record(connection).await,
+        (Kind::Assumptions, None) => ripeness::assumptions_record(connection).await,
+        (_, None) => Ok(None),
+        (kind, Some(subject)) => Ok(match history::by_id(connection, subject).await? {
+            Some(named) if named.kind == kind => Some(named.record),
+            _ => Some(subject),
+        }),
+    }
+}
+
+/// Writes an entry down and does what it says. Data that the tables do not allow is held; an act
+/// of the house that the rules do not allow is refused.
 pub async fn settle(
     connection: &mut SqliteConnection,
     entry: &mut Entry,
 ) -> Result<(), StoreError> {
+    entry.record = record_of(connection, entry).await?;
     history::insert(connection, entry).await?;
-    if entry.state == State::Conflict || entry.values.is_none() {
-        return Ok(());
+    let done = match (&entry.values, entry.state) {
+        (_, State::Conflict) => return Ok(()),
+        (None, _) if entry.kind.is_act() => return Err(Rule::NotUnderstood.into()),
+        (None, _) => return Ok(()),
+        (Some(values), _) => attempt(connection, entry, values).await,
+    };
+    let Err(error) = done else { return Ok(()) };
+    let why = why_not(&error).ok_or(error)?;
+    if entry.kind.is_act() {
+        return Err(StoreError::Refused(why));
     }
-    let mut attempt = connection.begin().await?;
-    match obey(&mut attempt, entry).await {
-        Ok(()) => attempt.commit().await?,
-        Err(StoreError::Constraint(rule)) => {
-            attempt.rollback().await?;
-            entry.state = State::Held;
-            entry.problems.push(why_not(&rule).to_owned());
-            history::set_state(connection, entry.id, State::Held, &entry.problems).await?;
-        }
-        Err(error) => return Err(error),
-    }
-    Ok(())
+    entry.state = State::Held;
+    entry.problems.push(why.to_owned());
+    history::hold(connection, entry.id, &entry.problems).await
 }
 
-async fn obey(connection: &mut SqliteConnection, entry: &Entry) -> Result<(), StoreError> {
-    let Some(values) = &entry.values else {
-        return Ok(());
+/// The record an entry belongs to: that of the entry it names, or one of its own.
+async fn record_of(connection: &mut SqliteConnection, entry: &Entry) -> Result<Uuid, StoreError> {
+    let Some(subject) = entry.subject else {
+        return Ok(entry.id);
     };
-    match values {
-        Values::Void(_) => take_back(connection, entry).await,
-        Values::Choice(choice) => choose(connection, choice).await,
-        values => {
-            let first = match entry.subject {
-                None => entry.clone(),
-                Some(_) => first_of_record(connection, entry).await?,
-            };
-            if first.kind != entry.kind {
-                return Err(StoreError::Constraint("another_kind".to_owned()));
-            }
-            let arrival = Arrival {
-                record: first.id,
-                entry: entry.id,
-                arrival_no: first.arrival_no,
-            };
-            put(connection, arrival, values).await?;
-            if first.state != State::Stored {
-                history::set_state(connection, first.id, State::Stored, &[]).await?;
-            }
-            Ok(())
+    Ok(match history::by_id(connection, subject).await? {
+        Some(named) if entry.kind.is_act() || named.kind == entry.kind => named.record,
+        _ => entry.id,
+    })
+}
+
+/// Does what the entry says, or nothing of it.
+async fn attempt(
+    connection: &mut SqliteConnection,
+    entry: &Entry,
+    values: &Values,
+) -> Result<(), StoreError> {
+    let mut savepoint = connection.begin().await?;
+    let done = match values {
+        Values::Void(_) => take_back(&mut savepoint, entry).await,
+        Values::Choice(choice) => choose(&mut savepoint, entry, choice).await,
+        _ => count(&mut savepoint, entry, entry.arrival_no).await,
+    };
+    match done {
+        Ok(()) => Ok(savepoint.commit().await?),
+        Err(error) => {
+            savepoint.rollback().await?;
+            Err(error)
         }
     }
+}
+
+/// From now on the entry's values count, as the newest of their record.
+async fn count(
+    connection: &mut SqliteConnection,
+    entry: &Entry,
+    took_effect: i64,
+) -> Result<(), StoreError> {
+    if entry.record != entry.id {
+        let first = named(connection, entry.record).await?;
+        match first.state {
+            _ if first.kind != entry.kind => return Err(Rule::AnotherKind.into()),
+            State::Conflict => return Err(Rule::NotSettledYet.into()),
+            State::Void => return Err(Rule::WasTakenBack.into()),
+            State::Stored | State::Held => {}
+        }
+    } else if let Some(subject) = entry.subject {
+        return Err(match history::by_id(connection, subject).await? {
+            Some(other) if other.kind != entry.kind => Rule::AnotherKind.into(),
+            _ => Rule::NoSuchEntry.into(),
+        });
+    }
+    history::count(connection, entry.id, took_effect).await?;
+    refresh(connection, entry.record).await
+}
+
+async fn named(connection: &mut SqliteConnection, id: Uuid) -> Result<Entry, StoreError> {
+    history::by_id(connection, id)
+        .await?
+        .ok_or_else(|| Rule::NoSuchEntry.into())
 }
 
 async fn subject_of(connection: &mut SqliteConnection, entry: &Entry) -> Result<Entry, StoreError> {
-    let missing = || StoreError::Constraint("no_such_entry".to_owned());
-    let subject = entry.subject.ok_or_else(missing)?;
-    history::by_id(connection, subject)
-        .await?
-        .ok_or_else(missing)
+    match entry.subject {
+        Some(subject) => named(connection, subject).await,
+        None => Err(Rule::NoSuchEntry.into()),
+    }
 }
 
-/// The first entry of the record that this entry speaks of.
-async fn first_of_record(
+/// Takes back an entry; of the first of a record, the whole record. A void taken back lets what it
+/// took back count again, and so on down to the entry that all of them hang on.
+async fn take_back(connection: &mut SqliteConnection, void: &Entry) -> Result<(), StoreError> {
+    let mut by = void.clone();
+    let mut takes_back = true;
+    loop {
+        let of = subject_of(connection, &by).await?;
+        match (takes_back, of.state, of.kind) {
+            (_, _, Kind::Choice) => return Err(Rule::SettledForGood.into()),
+            (true, State::Void, _) => return Err(Rule::TakenBackBefore.into()),
+            _ => {}
+        }
+        history::void(connection, of.id, takes_back.then_some(by.id)).await?;
+        if of.kind != Kind::Void {
+            return refresh(connection, of.record).await;
+        }
+        takes_back = !takes_back;
+        by = of;
+    }
+}
+
+/// Says of every entry of a record what became of it, and puts into the tables what is in force.
+async fn refresh(connection: &mut SqliteConnection, record: Uuid) -> Result<(), StoreError> {
+    history::restate(connection, record).await?;
+    let first = named(connection, record).await?;
+    let in_force = match first.state {
+        State::Stored => history::in_force(connection, record).await?,
+        State::Held | State::Conflict | State::Void => None,
+    };
+    let Some((entry, values)) = in_force.and_then(|one| Some((one.id, one.values?))) else {
+        return take_out(connection, first.kind, record)
+            .await
+            .map_err(|error| match error {
+                StoreError::Constraint(rule) if rule.contains("FOREIGN KEY") => {
+                    Rule::OthersHangOnIt.into()
+                }
+                error => error,
+            });
+    };
+    let arrival = Arrival {
+        record,
+        entry,
+        arrival_no: first.arrival_no,
+    };
+    put(connection, arrival, &values).await
+}
+
+/// Settles an entry in conflict as somebody says.
+async fn choose(
     connection: &mut SqliteConnection,
     entry: &Entry,
-) -> Result<Entry, StoreError> {
-    let named = subject_of(connection, entry).await?;
-    match named.subject {
-        Some(_) => subject_of(connection, &named).await,
-        None => Ok(named),
+    choice: &Choice,
+) -> Result<(), StoreError> {
+    let mut second = subject_of(connection, entry).await?;
+    let (Some(twin_of), State::Conflict) = (second.twin_of, second.state) else {
+        return Err(Rule::SettledBefore.into());
+    };
+    if choice.of != second.id {
+        return Err(Rule::NoSuchEntry.into());
     }
-}
-
-/// Takes back a whole record, or only a correction of it: then what stood before counts again.
-/// A void taken back brings its record back; what was settled stays settled.
-async fn take_back(connection: &mut SqliteConnection, entry: &Entry) -> Result<(), StoreError> {
-    let named = subject_of(connection, entry).await?;
-    let applied = named.state == State::Stored;
-    match named.kind {
-        Kind::Choice if applied => {
-            return Err(StoreError::Constraint("not_to_be_voided".to_owned()));
+    if choice.settled == Settled::Correction {
+        let first = named(connection, twin_of).await?;
+        if first.kind != second.kind {
+            return Err(Rule::AnotherKind.into());
         }
-        Kind::Void if applied => bring_back(connection, &named).await?,
-        _ => {}
+        history::move_to(connection, second.id, first.record).await?;
+        second.record = first.record;
     }
-    history::set_state(connection, named.id, State::Void, &named.problems).await?;
-    match (named.kind, named.subject) {
-        (Kind::Void | Kind::Choice, _) => Ok(()),
-        (kind, None) => take_out(connection, kind, named.id).await,
-        (_, Some(record)) => put_in_force(connection, record).await,
-    }
-}
-
-/// Undoes a void: the entry it named counts again, or is held again.
-async fn bring_back(connection: &mut SqliteConnection, void: &Entry) -> Result<(), StoreError> {
-    let named = subject_of(connection, void).await?;
-    let state = match named.values {
-        Some(_) => State::Stored,
-        None => State::Held,
-    };
-    history::set_state(connection, named.id, state, &named.problems).await?;
-    put_in_force(connection, named.subject.unwrap_or(named.id)).await
-}
-
-/// Puts the newest values of a record that count in force; a record taken back stays out.
-async fn put_in_force(connection: &mut SqliteConnection, record: Uuid) -> Result<(), StoreError> {
-    let Some(first) = history::by_id(connection, record).await? else {
-        return Ok(());
-    };
-    if first.state == State::Void {
-        return Ok(());
-    }
-    match history::in_force(connection, record).await? {
-        Some(Entry {
-            id,
-            values: Some(values),
-            ..
-        }) => {
-            let arrival = Arrival {
-                record,
-                entry: id,
-                arrival_no: first.arrival_no,
-            };
-            put(connection, arrival, &values).await
-        }
-        _ => take_out(connection, first.kind, record).await,
-    }
-}
-
-async fn choose(connection: &mut SqliteConnection, choice: &Choice) -> Result<(), StoreError> {
-    let missing = || StoreError::Constraint("no_such_entry".to_owned());
-    let second = history::by_id(connection, choice.of)
-        .await?
-        .ok_or_else(missing)?;
-    let (Some(first), State::Conflict) = (second.twin_of, second.state) else {
-        return Err(StoreError::Constraint("not_in_conflict".to_owned()));
-    };
-    let settled = match (choice.settled, &second.values) {
+    let own = match (choice.settled, &second.values) {
         (Settled::Mistake, _) => State::Void,
         (_, None) => State::Held,
-        (Settled::Correction, Some(values)) => {
-            let first = history::by_id(connection, first)
-                .await?
-                .ok_or_else(missing)?;
-            let record = first.subject.unwrap_or(first.id);
-            let arrival = Arrival {
-                record,
-                entry: second.id,
-                arrival_no: first.arrival_no,
-            };
-            put(connection, arrival, values).await?;
-            history::set_subject(connection, second.id, record).await?;
-            State::Stored
-        }
-        (Settled::Second, Some(_)) => {
-            Box::pin(obey(connection, &second)).await?;
-            State::Stored
-        }
+        (_, Some(_)) => return count(connection, &second, entry.arrival_no).await,
     };
-    history::set_state(connection, second.id, settled, &second.problems).await
+    history::set_own_state(connection, second.id, own).await?;
+    history::restate(connection, second.record).await
 }
 
 /// Puts a record's values in force in the tables of its room.
@@ -225,9 +260,8 @@ async fn take_out(
     record: Uuid,
 ) -> Result<(), StoreError> {
     match kind {
-        Kind::Farm | Kind::Void | Kind::Choice => {
-            Err(StoreError::Constraint("not_to_be_voided".to_owned()))
-        }
+        Kind::Farm => places::keep_farm(connection, record).await,
+        Kind::Void | Kind::Choice => Ok(()),
         Kind::Person => access::take_out_person(connection, record).await,
         Kind::Block => places::take_out_block(connection, record).await,
         Kind::Rows => places::take_out_rows(connection, record).await,
@@ -241,27 +275,6 @@ async fn take_out(
     }
 }
 
-fn why_not(rule: &str) -> &'static str {
-    let says = |word| rule.contains(word);
-    if says("block.name") {
-        "Another block has this name."
-    } else if says("instrument.name") {
-        "Another instrument has this name."
-    } else if says("person.initials") {
-        "Another person has these initials."
-    } else if says("no_such_entry") {
-        "The entry it speaks of is not here."
-    } else if says("not_in_conflict") {
-        "This has been settled before."
-    } else if says("another_kind") {
-        "It speaks of an entry of another kind."
-    } else if says("not_to_be_voided") {
-        "This can be changed but not taken back."
-    } else {
-        "Other entries hang on this one, or it names a block or an instrument that is not here."
-    }
-}
-
 fn written_down(new: NewEntry, fingerprint: [u8; 32]) -> Entry {
     let skew_s = new
         .sent_at
@@ -272,6 +285,7 @@ fn written_down(new: NewEntry, fingerprint: [u8; 32]) -> Entry {
         kind: new.kind,
         form_version: new.form_version,
         subject: new.subject,
+        record: new.id,
         fields: new.fields,
         state: match new.values {
             Some(_) => State::Stored,
@@ -279,6 +293,8 @@ fn written_down(new: NewEntry, fingerprint: [u8; 32]) -> Entry {
         },
         values: new.values,
         rule_version: RULE_VERSION,
+        took_effect: None,
+        voided_by: None,
         problems: new.problems,
         twin_of: None,
         fingerprint,
@@ -298,7 +314,7 @@ fn written_down(new: NewEntry, fingerprint: [u8; 32]) -> Entry {
 fn receipt(entry: &Entry, outcome: Outcome) -> Receipt {
     Receipt {
         id: entry.id,
-        record: entry.subject.unwrap_or(entry.id),
+        record: entry.record,
         state: entry.state,
         problems: entry.problems.clone(),
         outcome,

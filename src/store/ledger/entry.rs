@@ -58,7 +58,8 @@ pub struct NewEntry {
     pub id: Uuid,
     pub kind: Kind,
     pub form_version: u16,
-    /// The first entry of the record that this one corrects, mends, voids or settles.
+    /// What it speaks of: any entry of the record that it corrects or mends, or the very entry
+    /// that it takes back or settles.
     pub subject: Option<Uuid>,
     pub fields: Fields,
     /// What was understood; none when the entry is to be kept as typed.

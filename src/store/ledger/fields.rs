@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
+use uuid::Uuid;
 
 use super::Kind;
 
@@ -85,9 +86,15 @@ impl<Name: AsRef<str>, Text: AsRef<str>> FromIterator<(Name, Text)> for Fields {
     }
 }
 
-/// SHA-256 over kind, form version and the fields sorted by name, texts trimmed.
+/// SHA-256 over kind, form version, the subject it names (empty for none) and the fields sorted by
+/// name, texts trimmed. The same texts about another record are another entry.
 /// Every part is written with its length, so that no two different entries read alike.
-pub fn fingerprint(kind: Kind, form_version: u16, fields: &Fields) -> [u8; 32] {
+pub fn fingerprint(
+    kind: Kind,
+    form_version: u16,
+    subject: Option<Uuid>,
+    fields: &Fields,
+) -> [u8; 32] {
     let mut hash = Sha256::new();
     let mut part = |text: &str| {
         hash.update((text.len() as u64).to_be_bytes());
@@ -95,6 +102,7 @@ pub fn fingerprint(kind: Kind, form_version: u16, fields: &Fields) -> [u8; 32] {
     };
     part(kind.word());
     part(&form_version.to_string());
+    part(&subject.map_or_else(String::new, |id| id.to_string()));
     for (name, text) in fields.iter() {
         part(name);
         part(text.trim());

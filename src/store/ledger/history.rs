@@ -17,10 +17,16 @@ pub struct Entry {
     pub kind: Kind,
     pub form_version: u16,
     pub subject: Option<Uuid>,
+    /// The record it belongs to: the id of its first entry.
+    pub record: Uuid,
     pub fields: Fields,
     pub values: Option<Values>,
     pub rule_version: u16,
     pub state: State,
+    /// By which arrival its values came to count; none if they never did.
+    pub took_effect: Option<i64>,
+    /// The entry that takes it back.
+    pub voided_by: Option<Uuid>,
     pub problems: Vec<String>,
     pub twin_of: Option<Uuid>,
     pub fingerprint: [u8; 32],
@@ -43,18 +49,21 @@ pub(super) async fn insert(
     let values = entry.values.as_ref().map(Values::to_json).transpose();
     let json = |error| StoreError::unreadable("ledger", error);
     let done = sqlx::query(
-        r#"INSERT INTO ledger (id, kind, form_version, subject, fields, "values", rule_version,
-             state, problems, twin_of, fingerprint, person, device_id, seq, source, card_code,
-             happened_date, happened_time, happened_offset, typed_at, sent_at, received_at, skew_s)
-           VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)"#,
+        r#"INSERT INTO ledger (id, kind, form_version, subject, record, fields, "values",
+             rule_version, state, own_state, problems, twin_of, fingerprint, person, device_id, seq,
+             source, card_code, happened_date, happened_time, happened_offset, typed_at, sent_at,
+             received_at, skew_s)
+           VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)"#,
     )
     .bind(entry.id)
     .bind(entry.kind.word())
     .bind(entry.form_version)
     .bind(entry.subject)
+    .bind(entry.record)
     .bind(serde_json::to_string(&entry.fields).map_err(json)?)
     .bind(values.map_err(json)?)
     .bind(entry.rule_version)
+    .bind(entry.state.word())
     .bind(entry.state.word())
     .bind(serde_json::to_string(&entry.problems).map_err(json)?)
     .bind(entry.twin_of)
@@ -82,15 +91,14 @@ pub(super) async fn insert(
     Ok(())
 }
 
-pub(super) async fn set_state(
+/// Holds an entry for the reasons given. They stay with it whatever becomes of it.
+pub(super) async fn hold(
     connection: &mut SqliteConnection,
     id: Uuid,
-    state: State,
     problems: &[String],
 ) -> Result<(), StoreError> {
     let problems = serde_json::to_string(problems);
-    sqlx::query("UPDATE ledger SET state = ?, problems = ? WHERE id = ?")
-        .bind(state.word())
+    sqlx::query("UPDATE ledger SET own_state = 'held', state = 'held', problems = ? WHERE id = ?")
         .bind(problems.map_err(|error| StoreError::unreadable("ledger", error))?)
         .bind(id)
         .execute(connection)
@@ -98,16 +106,80 @@ pub(super) async fn set_state(
     Ok(())
 }
 
-pub(super) async fn set_subject(
+pub(super) async fn set_own_state(
+    connection: &mut SqliteConnection,
+    id: Uuid,
+    own: State,
+) -> Result<(), StoreError> {
+    sqlx::query("UPDATE ledger SET own_state = ? WHERE id = ?")
+        .bind(own.word())
+        .bind(id)
+        .execute(connection)
+        .await?;
+    Ok(())
+}
+
+/// Lets the values of an entry count from an arrival on.
+pub(super) async fn count(
+    connection: &mut SqliteConnection,
+    id: Uuid,
+    took_effect: i64,
+) -> Result<(), StoreError> {
+    sqlx::query("UPDATE ledger SET own_state = 'stored', took_effect = ? WHERE id = ?")
+        .bind(took_effect)
+        .bind(id)
+        .execute(connection)
+        .await?;
+    Ok(())
+}
+
+/// Says by what an entry is taken back; by nothing, if it is none any more.
+pub(super) async fn void(
+    connection: &mut SqliteConnection,
+    id: Uuid,
+    by: Option<Uuid>,
+) -> Result<(), StoreError> {
+    sqlx::query("UPDATE ledger SET voided_by = ? WHERE id = ?")
+        .bind(by)
+        .bind(id)
+        .execute(connection)
+        .await?;
+    Ok(())
+}
+
+/// Moves an entry, and all that was said about it, to another record.
+pub(super) async fn move_to(
     connection: &mut SqliteConnection,
     id: Uuid,
     record: Uuid,
 ) -> Result<(), StoreError> {
-    sqlx::query("UPDATE ledger SET subject = ? WHERE id = ?")
-        .bind(record)
+    sqlx::query("UPDATE ledger SET record = ?2 WHERE id = ?1 OR record = ?1")
         .bind(id)
+        .bind(record)
         .execute(connection)
         .await?;
+    Ok(())
+}
+
+/// Works out what became of each entry of a record: void as long as something takes it back, and
+/// settled, if it was held, as long as a later entry of the record counts.
+pub(super) async fn restate(
+    connection: &mut SqliteConnection,
+    record: Uuid,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "UPDATE ledger SET state = CASE
+           WHEN voided_by IS NOT NULL THEN 'void'
+           WHEN own_state = 'held' AND EXISTS (
+             SELECT 1 FROM ledger AS later
+             WHERE later.record = ledger.record AND later.arrival_no > ledger.arrival_no
+               AND later.took_effect IS NOT NULL AND later.voided_by IS NULL) THEN 'stored'
+           ELSE own_state END
+         WHERE record = ?",
+    )
+    .bind(record)
+    .execute(connection)
+    .await?;
     Ok(())
 }
 
@@ -135,21 +207,26 @@ pub(super) async fn twin(
     row.as_ref().map(read).transpose()
 }
 
-/// The newest entry of a record that was neither held nor taken back.
+/// The entry whose values took effect last in a record and were not taken back.
 pub(super) async fn in_force(
     connection: &mut SqliteConnection,
     record: Uuid,
 ) -> Result<Option<Entry>, StoreError> {
     let row = sqlx::query(
-        r#"SELECT * FROM ledger
-           WHERE (id = ?1 OR subject = ?1) AND kind NOT IN ('void', 'choice')
-             AND state = 'stored' AND "values" IS NOT NULL
-           ORDER BY arrival_no DESC LIMIT 1"#,
+        "SELECT * FROM ledger WHERE record = ? AND took_effect IS NOT NULL AND voided_by IS NULL
+         ORDER BY took_effect DESC LIMIT 1",
     )
     .bind(record)
     .fetch_optional(connection)
     .await?;
     row.as_ref().map(read).transpose()
+}
+
+/// The newest arrival number; it moves with every entry.
+pub(super) async fn newest(connection: &mut SqliteConnection) -> Result<i64, sqlx::Error> {
+    sqlx::query_scalar("SELECT coalesce(max(arrival_no), 0) FROM ledger")
+        .fetch_one(connection)
+        .await
 }
 
 impl Read {
@@ -158,7 +235,7 @@ impl Read {
         by_id(&mut self.tx, id).await
     }
 
-    /// The entry whose values are in force for a record.
+    /// The entry whose values are in force for a record, or would be if the record counted.
     pub async fn entry_in_force(&mut self, record: Uuid) -> Result<Option<Entry>, StoreError> {
         in_force(&mut self.tx, record).await
     }
@@ -166,8 +243,7 @@ impl Read {
     /// All that was ever entered about one record, oldest first.
     pub async fn history(&mut self, record: Uuid) -> Result<Vec<Entry>, StoreError> {
         let rows = sqlx::query(
-            "SELECT * FROM ledger WHERE id = ?1 OR subject = ?1 OR twin_of = ?1
-               OR subject IN (SELECT id FROM ledger WHERE subject = ?1)
+            "SELECT * FROM ledger WHERE record = ?1 OR subject = ?1 OR twin_of = ?1
              ORDER BY arrival_no",
         )
         .bind(record)
@@ -203,17 +279,6 @@ impl Read {
         )
         .fetch_one(&mut *self.tx)
         .await?)
-    }
-
-    /// Entries of one kind, newest first.
-    pub async fn newest_of(&mut self, kind: Kind, most: i64) -> Result<Vec<Entry>, StoreError> {
-        let rows =
-            sqlx::query("SELECT * FROM ledger WHERE kind = ? ORDER BY arrival_no DESC LIMIT ?")
-                .bind(kind.word())
-                .bind(most)
-                .fetch_all(&mut *self.tx)
-                .await?;
-        rows.iter().map(read).collect()
     }
 
     /// When the newest entry came in: what a printed sheet's "data up to" says.
@@ -252,6 +317,7 @@ pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
         kind,
         form_version: row.try_get("form_version")?,
         subject: row.try_get("subject")?,
+        record: row.try_get("record")?,
         fields: serde_json::from_str(&word("fields")?).map_err(|e| bad(e.to_string()))?,
         values: values
             .map(|json| Values::from_json(kind, &json))
@@ -259,6 +325,8 @@ pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
             .map_err(|error| bad(error.to_string()))?,
         rule_version: row.try_get("rule_version")?,
         state: State::of_word(&state).ok_or_else(|| bad(format!("the state {state}")))?,
+        took_effect: row.try_get("took_effect")?,
+        voided_by: row.try_get("voided_by")?,
         problems: serde_json::from_str(&word("problems")?).map_err(|e| bad(e.to_string()))?,
         twin_of: row.try_get("twin_of")?,
         fingerprint: row

@@ -48,6 +48,11 @@ macro_rules! kinds {
 
         impl Kind {
             pub const ALL: &[Kind] = &[$(Kind::$variant),+];
+
+            /// Whether it is an act of the house about entries and no data of the farm.
+            pub fn is_act(self) -> bool {
+                matches!(self, Self::Void | Self::Choice)
+            }
         }
 
         /// What was understood of an entry.

@@ -5,13 +5,11 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use chrono::{DateTime, Utc};
-use sqlx::{Connection, SqliteConnection};
+use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
-use uuid::Uuid;
 
-use super::{NewEntry, Receipt, door};
-use crate::store::{StoreError, access};
+use super::{NewEntry, Receipt, door, history};
+use crate::store::StoreError;
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -21,7 +19,6 @@ type Answer<T> = oneshot::Sender<Result<T, StoreError>>;
 enum Job {
     Enter(Box<NewEntry>, Answer<Receipt>),
     EnterAll(Vec<NewEntry>, Answer<Vec<Receipt>>),
-    SawDevice(Uuid, DateTime<Utc>, Answer<()>),
     Stop(Answer<()>),
 }
 
@@ -46,10 +43,6 @@ impl Writer {
 
     pub async fn enter_all(&self, entries: Vec<NewEntry>) -> Result<Vec<Receipt>, StoreError> {
         self.ask(|answer| Job::EnterAll(entries, answer)).await
-    }
-
-    pub async fn saw_device(&self, id: Uuid, at: DateTime<Utc>) -> Result<(), StoreError> {
-        self.ask(|answer| Job::SawDevice(id, at, answer)).await
     }
 
     pub async fn stop(&self) {
@@ -83,10 +76,12 @@ async fn work(
             }
         }
         if !jobs.is_empty() {
-            let (replies, outcome) = commit_together(&mut connection, jobs).await;
-            if outcome.is_ok() {
+            let mut replies = Vec::with_capacity(jobs.len());
+            let done = commit_together(&mut connection, jobs, &mut replies).await;
+            if done.as_ref().is_ok_and(|changed| *changed) {
                 commits.fetch_add(1, Ordering::Release);
             }
+            let outcome = done.map(|_| ()).map_err(|error| error.to_string());
             for reply in replies {
                 reply(outcome.clone());
             }
@@ -99,53 +94,70 @@ async fn work(
     }
 }
 
-/// Runs the jobs in one transaction; the outcome is that of the commit.
+/// Runs the jobs in one transaction; the outcome is that of the commit, and whether the ledger
+/// has entries it had not before.
 async fn commit_together(
     connection: &mut SqliteConnection,
     jobs: Vec<Job>,
-) -> (Vec<Reply>, Result<(), String>) {
-    let mut replies: Vec<Reply> = Vec::with_capacity(jobs.len());
-    let mut tx = match connection.begin_with("BEGIN IMMEDIATE").await {
-        Ok(tx) => tx,
-        Err(error) => {
-            let outcome = Err(error.to_string());
-            for job in jobs {
-                replies.push(match job {
-                    Job::Enter(_, answer) => reply(answer, Err(StoreError::Closing)),
-                    Job::EnterAll(_, answer) => reply(answer, Err(StoreError::Closing)),
-                    Job::SawDevice(_, _, answer) | Job::Stop(answer) => {
-                        reply(answer, Err(StoreError::Closing))
-                    }
-                });
-            }
-            return (replies, outcome);
-        }
-    };
-    for job in jobs {
-        replies.push(match job {
-            Job::Enter(entry, answer) => reply(answer, door::arrive(&mut tx, *entry).await),
-            Job::EnterAll(entries, answer) => reply(answer, arrive_all(&mut tx, entries).await),
-            Job::SawDevice(id, at, answer) => {
-                reply(answer, access::saw_device(&mut tx, id, at).await)
-            }
-            Job::Stop(answer) => reply(answer, Ok(())),
-        });
-    }
-    let outcome = tx.commit().await.map_err(|error| error.to_string());
-    (replies, outcome)
+    replies: &mut Vec<Reply>,
+) -> Result<bool, sqlx::Error> {
+    let mut jobs = jobs.into_iter();
+    let done = run_all(connection, &mut jobs, replies).await;
+    // A transaction that broke takes all of its jobs with it, also those that had no turn.
+    replies.extend(jobs.map(|job| match job {
+        Job::Enter(_, answer) => reply(answer, Err(StoreError::Closing)),
+        Job::EnterAll(_, answer) => reply(answer, Err(StoreError::Closing)),
+        Job::Stop(answer) => reply(answer, Err(StoreError::Closing)),
+    }));
+    done
 }
 
-/// All of them, or none when one fails.
+async fn run_all(
+    connection: &mut SqliteConnection,
+    jobs: &mut impl Iterator<Item = Job>,
+    replies: &mut Vec<Reply>,
+) -> Result<bool, sqlx::Error> {
+    let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
+    let before = history::newest(&mut tx).await?;
+    for job in jobs {
+        let mut own = tx.begin().await?;
+        match job {
+            Job::Enter(entry, answer) => {
+                let result = door::arrive(&mut own, *entry).await;
+                let kept = result.is_ok();
+                replies.push(reply(answer, result));
+                end(own, kept).await?;
+            }
+            Job::EnterAll(entries, answer) => {
+                let result = arrive_all(&mut own, entries).await;
+                let kept = result.is_ok();
+                replies.push(reply(answer, result));
+                end(own, kept).await?;
+            }
+            Job::Stop(answer) => replies.push(reply(answer, Ok(()))),
+        }
+    }
+    let changed = history::newest(&mut tx).await? > before;
+    tx.commit().await?;
+    Ok(changed)
+}
+
+/// Ends a job's own savepoint: what failed leaves nothing behind, and spoils no neighbour.
+async fn end(savepoint: Transaction<'_, Sqlite>, kept: bool) -> Result<(), sqlx::Error> {
+    match kept {
+        true => savepoint.commit().await,
+        false => savepoint.rollback().await,
+    }
+}
+
 async fn arrive_all(
     connection: &mut SqliteConnection,
     entries: Vec<NewEntry>,
 ) -> Result<Vec<Receipt>, StoreError> {
-    let mut all = connection.begin().await?;
     let mut receipts = Vec::with_capacity(entries.len());
     for entry in entries {
-        receipts.push(door::arrive(&mut all, entry).await?);
+        receipts.push(door::arrive(connection, entry).await?);
     }
-    all.commit().await?;
     Ok(receipts)
 }
 

@@ -6,10 +6,10 @@ mod sample;
 mod settings;
 
 pub use latest::{LatestValue, RecentBag};
-pub use sample::SampleListed;
+pub use sample::{SampleListed, SampleTaken};
 pub(super) use sample::{put_sample, take_out_sample};
 pub use settings::InstrumentListed;
 pub(super) use settings::{
-    put_assumptions, put_instrument, put_target, take_out_assumptions, take_out_instrument,
-    take_out_target,
+    assumptions_record, put_assumptions, put_instrument, put_target, take_out_assumptions,
+    take_out_instrument, take_out_target,
 };

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveTime};
 use sqlx::sqlite::SqliteRow;
 use sqlx::{Row, SqliteConnection};
 use uuid::Uuid;
@@ -19,6 +19,14 @@ use crate::store::{Read, StoreError, row};
 pub struct SampleListed {
     pub id: Uuid,
     pub sample: Sample,
+}
+
+/// When a sample was taken, with the record it belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SampleTaken {
+    pub id: Uuid,
+    pub date: NaiveDate,
+    pub time: Option<NaiveTime>,
 }
 
 pub(crate) async fn put_sample(
@@ -156,22 +164,29 @@ pub(crate) async fn take_out_sample(
 }
 
 impl Read {
-    /// The ids, days and times of a block's samples up to a day, the newest first; with what was
-    /// read left out.
+    /// When a block's samples up to a day were taken, the newest first.
     pub async fn samples_of(
         &mut self,
         block: Uuid,
         last: NaiveDate,
-    ) -> Result<Vec<SampleListed>, StoreError> {
+    ) -> Result<Vec<SampleTaken>, StoreError> {
         let rows = sqlx::query(
-            "SELECT * FROM sample WHERE block = ? AND on_date <= ?
+            "SELECT id, on_date, at_time FROM sample WHERE block = ? AND on_date <= ?
              ORDER BY on_date DESC, at_time DESC, arrival DESC LIMIT 60",
         )
         .bind(block)
         .bind(last)
         .fetch_all(&mut *self.tx)
         .await?;
-        assemble(&rows, &[], &[], &[])
+        rows.iter()
+            .map(|row| {
+                Ok(SampleTaken {
+                    id: row.try_get("id")?,
+                    date: row.try_get("on_date")?,
+                    time: row::time("sample", row.try_get("at_time")?)?,
+                })
+            })
+            .collect()
     }
 
     /// The samples of all blocks from `first` to `last`, by block, day and time.

@@ -92,15 +92,13 @@ pub(crate) async fn put_assumptions(
     arrival: Arrival,
     all: &Assumptions,
 ) -> Result<(), StoreError> {
-    sqlx::query(
-        "INSERT INTO assumptions (one, id, entry, assumptions) VALUES (1, ?1, ?2, ?3)
-         ON CONFLICT (one) DO UPDATE SET id = ?1, entry = ?2, assumptions = ?3",
-    )
-    .bind(arrival.record)
-    .bind(arrival.entry)
-    .bind(row::json("assumptions", all)?)
-    .execute(connection)
-    .await?;
+    take_out_assumptions(connection, arrival.record).await?;
+    sqlx::query("INSERT INTO assumptions (one, id, entry, assumptions) VALUES (1, ?, ?, ?)")
+        .bind(arrival.record)
+        .bind(arrival.entry)
+        .bind(row::json("assumptions", all)?)
+        .execute(connection)
+        .await?;
     Ok(())
 }
 
@@ -109,6 +107,15 @@ pub(crate) async fn take_out_assumptions(
     record: Uuid,
 ) -> Result<(), StoreError> {
     row::delete(connection, "DELETE FROM assumptions WHERE id = ?", record).await
+}
+
+/// The record of the figures of judgement, if the keeper ever set any.
+pub(crate) async fn assumptions_record(
+    connection: &mut SqliteConnection,
+) -> Result<Option<Uuid>, StoreError> {
+    Ok(sqlx::query_scalar("SELECT id FROM assumptions")
+        .fetch_optional(connection)
+        .await?)
 }
 
 impl Read {
@@ -170,9 +177,7 @@ impl Read {
 
     /// The record of the figures of judgement, if the keeper ever set any.
     pub async fn assumptions_record(&mut self) -> Result<Option<Uuid>, StoreError> {
-        Ok(sqlx::query_scalar("SELECT id FROM assumptions")
-            .fetch_optional(&mut *self.tx)
-            .await?)
+        assumptions_record(&mut self.tx).await
     }
 }
 

@@ -181,7 +181,6 @@ pub async fn post(
             return Ok(again(&entering.fields, &problems, status));
         }
     };
-    app.store.saw_device(visitor.device, now).await?;
     let receipt = app.store.enter(entry).await?;
     let answer = see_other(&format!(
         "/entries/{}?now={}",

@@ -113,13 +113,12 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
         record: record
             .into_iter()
             .map(|listed| {
-                let sample = &listed.sample;
-                let time = sample
+                let time = listed
                     .time
                     .map_or_else(String::new, |time| format!(" {}", words::clock(time)));
                 (
                     listed.id,
-                    format!("{}{time}", words::day_and_year(sample.date)),
+                    format!("{}{time}", words::day_and_year(listed.date)),
                 )
             })
             .collect(),

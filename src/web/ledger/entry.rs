@@ -3,12 +3,14 @@
 
 use askama::Template;
 use axum::extract::State;
-use axum::response::Response;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use chrono::TimeDelta;
 use uuid::Uuid;
 
-use super::{named, record_of};
-use crate::store::ledger::{Entry, Kind, Settled, Source, State as Became, Values};
+use super::named;
+use crate::store::Read;
+use crate::store::ledger::{Entry, Kind, Settled, Source, State as Became, Values, new_id};
 use crate::web::error::PageError;
 use crate::web::form::{self, handle};
 use crate::web::frame::Frame;
@@ -28,19 +30,30 @@ struct EntryPage {
     heading: String,
     /// What has just happened, for the one who saved it.
     news: Option<String>,
+    /// Why what was just asked for is not done.
+    refused: Option<&'static str>,
     state: String,
     lines: Vec<Line>,
     typed: Vec<(String, String)>,
     problems: Vec<String>,
     id: Uuid,
-    record: Uuid,
     can_correct: bool,
-    can_void: bool,
-    undo: bool,
+    take_back: Option<Act>,
+    /// Takes back what took this one back.
+    count_again: Option<Act>,
+    undo: Option<Act>,
+    settle: Option<Act>,
     conflict_with: Option<Uuid>,
     history: Vec<Past>,
     next: Option<(String, String)>,
     place: Option<(String, String)>,
+}
+
+/// A button that sends an entry about another entry, under an id of its own: tapped twice it is
+/// one entry.
+struct Act {
+    about: Uuid,
+    entry_id: Uuid,
 }
 
 /// One line of the history.
@@ -59,31 +72,58 @@ pub async fn get(
     Asked(asked): Asked,
 ) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
-    let known = Known::from(&mut read, &app).await?;
     let entry = named(&mut read, &id).await?;
-    let record = record_of(&entry);
-    let first = read.entry(record).await?.unwrap_or_else(|| entry.clone());
-    let in_force = read.entry_in_force(record).await?;
-    let past = read.history(record).await?;
-    let shown = match (entry.state, &in_force) {
-        (Became::Stored, Some(now)) if first.state != Became::Void => now.clone(),
+    show(&app, read, entry, asked.first("now"), None).await
+}
+
+/// The page of an entry again, with the reason why what was asked of it is not done.
+pub async fn refused(app: &App, entry: Entry, why: &'static str) -> Result<Response, PageError> {
+    let read = app.store.read().await?;
+    let drawn = show(app, read, entry, "", Some(why)).await?;
+    Ok((StatusCode::CONFLICT, drawn).into_response())
+}
+
+async fn show(
+    app: &App,
+    mut read: Read,
+    entry: Entry,
+    now: &str,
+    refused: Option<&'static str>,
+) -> Result<Response, PageError> {
+    let known = Known::from(&mut read, app).await?;
+    let first = read.entry(entry.record).await?;
+    let first = first.unwrap_or_else(|| entry.clone());
+    let in_force = read.entry_in_force(entry.record).await?;
+    let past = read.history(entry.record).await?;
+    let counts =
+        !entry.kind.is_act() && entry.state == Became::Stored && first.state == Became::Stored;
+    let shown = match in_force {
+        Some(now) if counts => now,
         _ => entry.clone(),
     };
     let read_back = said(&shown, &known);
-    let news = news(asked.first("now"), &entry, &known);
-    let counts = entry.state == Became::Stored && first.state == Became::Stored;
     let fresh = app.clock.now() - entry.received_at < UNDO;
-    let form = form::of(first.kind);
+    let form = form::of(entry.kind);
+    let act = |about| Act {
+        about,
+        entry_id: new_id(app.clock.now()),
+    };
+    let waits = matches!(entry.state, Became::Held | Became::Conflict);
     Ok(page(&EntryPage {
-        frame: Frame::new(&known, &app, &read_back.headline),
+        frame: Frame::new(&known, app, &read_back.headline),
         state: state_words(&entry, &first, &known),
-        news,
-        problems: entry.problems.clone(),
-        can_correct: form.is_some() && entry.state != Became::Conflict,
-        can_void: first.state != Became::Void
-            && first.kind != Kind::Farm
-            && entry.state != Became::Conflict,
-        undo: fresh && counts && first.kind != Kind::Farm,
+        news: news(now, &entry, &known),
+        refused,
+        problems: match waits {
+            true => entry.problems.clone(),
+            false => Vec::new(),
+        },
+        can_correct: form.is_some() && (counts || can_be_mended(&entry, &first)),
+        take_back: to_take_back(&entry, &first, counts).map(act),
+        count_again: to_count_again(&entry, &first).map(act),
+        undo: (fresh && counts && entry.took_effect.is_some() && entry.kind != Kind::Farm)
+            .then(|| act(entry.id)),
+        settle: (entry.state == Became::Conflict).then(|| act(entry.id)),
         conflict_with: entry.twin_of.filter(|_| entry.state == Became::Conflict),
         history: past
             .iter()
@@ -98,8 +138,32 @@ pub async fn get(
         },
         heading: read_back.headline,
         id: entry.id,
-        record,
     }))
+}
+
+/// A held entry can be mended as long as its record is not taken back or itself to be settled.
+fn can_be_mended(entry: &Entry, first: &Entry) -> bool {
+    entry.state == Became::Held && !matches!(first.state, Became::Void | Became::Conflict)
+}
+
+/// What "Take it back" is about: the record of an entry that counts, else the entry shown.
+fn to_take_back(entry: &Entry, first: &Entry, counts: bool) -> Option<Uuid> {
+    match (entry.kind, entry.state) {
+        (Kind::Farm, Became::Stored) => None,
+        _ if counts => Some(first.id),
+        (_, Became::Held) => Some(entry.id),
+        _ => None,
+    }
+}
+
+/// The void to take back so that this entry, or its record, counts again.
+fn to_count_again(entry: &Entry, first: &Entry) -> Option<Uuid> {
+    match (entry.kind, entry.state) {
+        (Kind::Void, Became::Stored) => Some(entry.id),
+        (Kind::Choice, _) => None,
+        (_, Became::Void) => entry.voided_by,
+        _ => first.voided_by,
+    }
 }
 
 pub async fn correct(
@@ -109,11 +173,16 @@ pub async fn correct(
 ) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
-    let record = record_of(&entry);
+    let record = entry.record;
     let base = match entry.state {
-        Became::Stored => read.entry_in_force(record).await?.unwrap_or(entry),
+        Became::Stored if !entry.kind.is_act() => {
+            read.entry_in_force(record).await?.unwrap_or(entry)
+        }
         _ => entry,
     };
+    // The form reads through a view of its own. A page that held two would wait for other pages
+    // that hold one and wait as well.
+    drop(read);
     handle::correct(app, visitor, base, record).await
 }
 
@@ -166,7 +235,8 @@ fn news(now: &str, entry: &Entry, known: &Known) -> Option<String> {
 fn state_words(entry: &Entry, first: &Entry, known: &Known) -> String {
     let at = words::moment(&entry.received_at.with_timezone(&known.zone), known.today);
     let who = who(entry);
-    if first.state == Became::Void {
+    let counted = entry.state == Became::Stored && !entry.kind.is_act();
+    if counted && first.state == Became::Void {
         return format!("Taken back. It was stored {at}{who}.");
     }
     match entry.state {
@@ -200,6 +270,7 @@ fn line_of(one: &Entry, shown: &Entry, first: &Entry, known: &Known) -> Past {
         .collect();
     let event = matches!(one.kind, Kind::Void | Kind::Choice);
     let what = match (one.state, one.id == first.id) {
+        (Became::Void, _) if event => format!("{}; itself taken back", said.headline),
         _ if event => said.headline.clone(),
         (Became::Held, _) => "Kept as typed".to_owned(),
         (Became::Conflict, _) => "Kept beside the first".to_owned(),
@@ -223,7 +294,7 @@ fn line_of(one: &Entry, shown: &Entry, first: &Entry, known: &Known) -> Past {
         reason: (!reason.is_empty()).then(|| reason.to_owned()),
         struck: !event
             && (one.state == Became::Void
-                || first.state == Became::Void
+                || (first.state == Became::Void && one.record == first.id)
                 || (one.state == Became::Stored && one.id != shown.id)),
     }
 }

@@ -18,8 +18,3 @@ async fn named(read: &mut Read, id: &str) -> Result<Entry, PageError> {
     let id = Uuid::parse_str(id).map_err(|_| missing())?;
     read.entry(id).await?.ok_or_else(missing)
 }
-
-/// The record an entry belongs to.
-fn record_of(entry: &Entry) -> Uuid {
-    entry.subject.unwrap_or(entry.id)
-}

@@ -4,8 +4,10 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+use super::entry::refused;
 use super::named;
 use super::void::about;
+use crate::store::StoreError;
 use crate::store::ledger::{Choice, Kind, Settled};
 use crate::web::error::PageError;
 use crate::web::known::Known;
@@ -48,6 +50,9 @@ pub async fn post(
         &visitor,
         now,
     );
-    app.store.enter(about).await?;
-    Ok(see_other(&format!("/entries/{}", entry.id)))
+    match app.store.enter(about).await {
+        Ok(_) => Ok(see_other(&format!("/entries/{}", entry.id))),
+        Err(StoreError::Refused(why)) => refused(&app, entry, why).await,
+        Err(error) => Err(error.into()),
+    }
 }

@@ -5,7 +5,9 @@ use axum::response::Response;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
-use super::{named, record_of};
+use super::entry::refused;
+use super::named;
+use crate::store::StoreError;
 use crate::store::ledger::{Fields, Happened, Kind, NewEntry, Source, Values, VoidEntry, new_id};
 use crate::web::error::PageError;
 use crate::web::known::Known;
@@ -37,9 +39,12 @@ pub async fn post(
         &visitor,
         now,
     );
-    app.store.enter(about).await?;
-    // A correction taken back leads to its record, where what stood before counts again.
-    Ok(see_other(&format!("/entries/{}", record_of(&entry))))
+    match app.store.enter(about).await {
+        // A correction taken back leads to its record, where what stood before counts again.
+        Ok(_) => Ok(see_other(&format!("/entries/{}", entry.record))),
+        Err(StoreError::Refused(why)) => refused(&app, entry, why).await,
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// An entry about another entry.

@@ -61,6 +61,39 @@ async fn an_altered_table_is_named() {
     }
 }
 
+/// Both only look: the file is the same byte by byte, and an older one is not migrated.
+#[tokio::test]
+async fn check_and_export_change_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    demo_in(folder.path()).await.close().await;
+    let path = folder.path().to_str().expect("a plain path");
+    let database = folder.path().join("endpost.db");
+    let out = tempfile::tempdir().expect("a folder");
+    let into = |name: &str| out.path().join(name).display().to_string();
+    let before = std::fs::read(&database).expect("the file");
+    let checked = run(&["check", "--data", path]);
+    assert!(checked.status.success(), "{}", complained(&checked));
+    let exported = run(&["export", &into("first"), "--data", path]);
+    assert!(exported.status.success(), "{}", complained(&exported));
+    let after = std::fs::read(&database).expect("the file");
+    assert!(after == before, "the file was changed");
+
+    alter(&database, "DELETE FROM _sqlx_migrations").await;
+    let before = std::fs::read(&database).expect("the file");
+    for words in [
+        &["check", "--data", path][..],
+        &["export", &into("second"), "--data", path],
+    ] {
+        let refused = run(words);
+        assert_eq!(refused.status.code(), Some(1));
+        let said = complained(&refused);
+        assert!(said.contains("brings it up to date"), "{said}");
+    }
+    let after = std::fs::read(&database).expect("the file");
+    assert!(after == before, "the file was changed");
+    assert!(!out.path().join("second").exists());
+}
+
 #[test]
 fn a_folder_without_data_is_said_and_nothing_is_made() {
     let folder = tempfile::tempdir().expect("a folder");

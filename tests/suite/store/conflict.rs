@@ -6,8 +6,8 @@ use endpost::store::ledger::{Outcome, Settled, State};
 use tempfile::TempDir;
 use uuid::Uuid;
 
-use super::door::{checks, kept, rain_that_counts};
-use crate::support::entries::{about, choice, entry, held, id, new_store, rain};
+use super::door::{checks, kept, rain_that_counts, refused};
+use crate::support::entries::{about, block, choice, entry, held, id, new_store, rain, void};
 
 /// Rain of 1 mm, and under the same id rain of 2 mm.
 async fn two_under_one_id() -> (TempDir, Store, Uuid) {
@@ -45,7 +45,7 @@ async fn it_was_a_correction() {
     assert_eq!(store.enter(told).await.unwrap().state, State::Stored);
     assert_eq!(rain_that_counts(&store).await, [2.0]);
     let second = kept(&store, twin).await;
-    assert_eq!((second.state, second.subject), (State::Stored, Some(id(1))));
+    assert_eq!((second.state, second.record), (State::Stored, id(1)));
     let mut read = store.read().await.unwrap();
     let in_force = read.entry_in_force(id(1)).await.unwrap().unwrap();
     assert_eq!(in_force.id, twin);
@@ -82,9 +82,7 @@ async fn it_is_settled_once() {
         .await
         .unwrap();
     let late = choice(6, twin, Settled::Second);
-    let receipt = store.enter(late).await.unwrap();
-    assert_eq!(receipt.state, State::Held);
-    assert_eq!(receipt.problems, ["This has been settled before."]);
+    refused(&store, late, "This has been settled before.").await;
     assert_eq!(rain_that_counts(&store).await, [1.0]);
     checks(&store).await;
 }
@@ -120,5 +118,93 @@ async fn a_correction_sent_twice_with_other_values_is_asked_about_too() {
         .await
         .unwrap();
     assert_eq!(rain_that_counts(&store).await, [3.0]);
+    checks(&store).await;
+}
+
+/// The twin arrived before the later correction, but it was settled after it.
+#[tokio::test]
+async fn a_twin_settled_late_is_in_force_on_pages_as_in_the_tables() {
+    let (_folder, store, twin) = two_under_one_id().await;
+    store.enter(about(3, id(1), rain(9, 3.0))).await.unwrap();
+    store
+        .enter(choice(5, twin, Settled::Correction))
+        .await
+        .unwrap();
+    assert_eq!(rain_that_counts(&store).await, [2.0]);
+    let mut read = store.read().await.unwrap();
+    let in_force = read.entry_in_force(id(1)).await.unwrap().unwrap();
+    assert_eq!(in_force.id, twin);
+    drop(read);
+    checks(&store).await;
+    store.enter(void(6, twin)).await.unwrap();
+    assert_eq!(rain_that_counts(&store).await, [3.0]);
+    checks(&store).await;
+}
+
+#[tokio::test]
+async fn a_twin_that_corrects_a_held_entry_mends_it() {
+    let (_folder, store) = new_store().await;
+    store.enter(held(1, rain(9, 215.0), "215?")).await.unwrap();
+    let twin = store.enter(entry(1, rain(9, 2.0))).await.unwrap();
+    store
+        .enter(choice(5, twin.id, Settled::Correction))
+        .await
+        .unwrap();
+    assert_eq!(kept(&store, id(1)).await.state, State::Stored);
+    assert_eq!(rain_that_counts(&store).await, [2.0]);
+    checks(&store).await;
+    store.enter(void(6, twin.id)).await.unwrap();
+    assert_eq!(kept(&store, id(1)).await.state, State::Held);
+    checks(&store).await;
+}
+
+#[tokio::test]
+async fn a_twin_can_not_correct_what_was_taken_back_nor_another_kind() {
+    let (_folder, store, twin) = two_under_one_id().await;
+    store.enter(void(3, id(1))).await.unwrap();
+    let why = "The entry it speaks of was taken back.";
+    refused(&store, choice(5, twin, Settled::Correction), why).await;
+    assert_eq!(rain_that_counts(&store).await, Vec::<f64>::new());
+    store.enter(choice(6, twin, Settled::Second)).await.unwrap();
+    assert_eq!(rain_that_counts(&store).await, [2.0]);
+
+    let other = store.enter(entry(1, block("A"))).await.unwrap();
+    assert_eq!(other.outcome, Outcome::KeptBoth);
+    let why = "It speaks of an entry of another kind.";
+    refused(&store, choice(7, other.id, Settled::Correction), why).await;
+    assert_eq!(kept(&store, other.id).await.state, State::Conflict);
+    checks(&store).await;
+}
+
+#[tokio::test]
+async fn the_same_texts_about_another_record_are_another_entry() {
+    let (_folder, store) = new_store().await;
+    store.enter(entry(1, rain(8, 1.0))).await.unwrap();
+    store.enter(entry(2, rain(9, 1.5))).await.unwrap();
+    store.enter(about(3, id(1), rain(8, 4.0))).await.unwrap();
+    let other = store.enter(about(3, id(2), rain(8, 4.0))).await.unwrap();
+    assert_eq!(other.outcome, Outcome::KeptBoth);
+    store
+        .enter(choice(5, other.id, Settled::Second))
+        .await
+        .unwrap();
+    assert_eq!(rain_that_counts(&store).await, [4.0, 4.0]);
+    checks(&store).await;
+}
+
+#[tokio::test]
+async fn a_correction_of_an_entry_that_is_not_settled_waits_for_it() {
+    let (_folder, store, twin) = two_under_one_id().await;
+    let early = store.enter(about(3, twin, rain(9, 7.0))).await.unwrap();
+    assert_eq!(early.state, State::Held);
+    store
+        .enter(choice(5, twin, Settled::Correction))
+        .await
+        .unwrap();
+    let waiting = kept(&store, id(3)).await;
+    assert_eq!((waiting.state, waiting.record), (State::Held, id(1)));
+    store.enter(about(6, id(3), rain(9, 7.0))).await.unwrap();
+    assert_eq!(kept(&store, id(3)).await.state, State::Stored);
+    assert_eq!(rain_that_counts(&store).await, [7.0]);
     checks(&store).await;
 }

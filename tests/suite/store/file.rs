@@ -11,18 +11,18 @@ use sqlx::{AssertSqlSafe, ConnectOptions, Connection, SqliteConnection};
 use crate::support::entries::{arrival, entry, new_store, rain};
 
 /// A look at the file from outside the store.
-async fn outside(path: &Path) -> SqliteConnection {
+pub async fn outside(path: &Path) -> SqliteConnection {
     let options = SqliteConnectOptions::new()
         .filename(path)
         .create_if_missing(true);
     options.connect().await.unwrap()
 }
 
-async fn run(connection: &mut SqliteConnection, sql: &'static str) {
+pub async fn run(connection: &mut SqliteConnection, sql: &'static str) {
     sqlx::query(sql).execute(connection).await.unwrap();
 }
 
-async fn number(connection: &mut SqliteConnection, sql: String) -> i64 {
+pub async fn number(connection: &mut SqliteConnection, sql: String) -> i64 {
     sqlx::query_scalar(AssertSqlSafe(sql))
         .fetch_one(connection)
         .await
@@ -103,7 +103,8 @@ async fn a_file_that_is_no_database_is_refused_and_left_alone() {
     let path = folder.path().join("endpost.db");
     let text = "Dear diary, ".repeat(400);
     std::fs::write(&path, &text).unwrap();
-    refused(&path).await;
+    let error = refused(&path).await;
+    assert!(matches!(error, StoreError::Foreign(_)), "{error}");
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
 }
 

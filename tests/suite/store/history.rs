@@ -3,7 +3,7 @@
 
 use endpost::store::ledger::{State, Values};
 
-use super::door::{checks, kept, rain_that_counts};
+use super::door::{checks, kept, rain_that_counts, refused};
 use crate::support::entries::{about, block, entry, id, new_store, rain, sample, september, void};
 
 #[tokio::test]
@@ -49,6 +49,38 @@ async fn a_correction_of_a_correction_speaks_of_the_record() {
 }
 
 #[tokio::test]
+async fn at_any_depth_a_correction_speaks_of_the_first() {
+    let (_folder, store) = new_store().await;
+    store.enter(entry(1, rain(9, 1.0))).await.unwrap();
+    for number in 2..7 {
+        let amount = f64::from(number);
+        let deeper = about(number, id(number - 1), rain(9, amount));
+        let receipt = store.enter(deeper).await.unwrap();
+        assert_eq!((receipt.state, receipt.record), (State::Stored, id(1)));
+        assert_eq!(kept(&store, id(number)).await.subject, Some(id(1)));
+        assert_eq!(rain_that_counts(&store).await, [amount]);
+    }
+    let mut read = store.read().await.unwrap();
+    assert_eq!(read.history(id(1)).await.unwrap().len(), 6);
+    let in_force = read.entry_in_force(id(1)).await.unwrap().unwrap();
+    assert_eq!(in_force.id, id(6));
+    drop(read);
+    checks(&store).await;
+}
+
+#[tokio::test]
+async fn what_was_taken_back_is_not_corrected_unseen() {
+    let (_folder, store) = new_store().await;
+    store.enter(entry(1, rain(9, 1.0))).await.unwrap();
+    store.enter(void(2, id(1))).await.unwrap();
+    let late = store.enter(about(3, id(1), rain(9, 2.0))).await.unwrap();
+    assert_eq!(late.state, State::Held);
+    assert_eq!(late.problems, ["The entry it speaks of was taken back."]);
+    assert_eq!(rain_that_counts(&store).await, Vec::<f64>::new());
+    checks(&store).await;
+}
+
+#[tokio::test]
 async fn taken_back_it_counts_no_more_and_stays_readable() {
     let (_folder, store) = new_store().await;
     store.enter(entry(1, rain(9, 1.0))).await.unwrap();
@@ -79,8 +111,8 @@ async fn a_block_that_samples_hang_on_is_not_taken_back() {
     let (_folder, store) = new_store().await;
     store.enter(entry(1, block("A"))).await.unwrap();
     store.enter(entry(2, sample(id(1), 9, 21.5))).await.unwrap();
-    let receipt = store.enter(void(3, id(1))).await.unwrap();
-    assert_eq!(receipt.state, State::Held);
+    let why = "This can't be taken back: other entries hang on it.";
+    refused(&store, void(3, id(1)), why).await;
     assert_eq!(kept(&store, id(1)).await.state, State::Stored);
     let mut read = store.read().await.unwrap();
     let samples = read.samples_between(september(1), september(30)).await;
@@ -90,11 +122,12 @@ async fn a_block_that_samples_hang_on_is_not_taken_back() {
 }
 
 #[tokio::test]
-async fn an_entry_taken_back_twice_is_taken_back() {
+async fn an_entry_taken_back_twice_is_taken_back_once() {
     let (_folder, store) = new_store().await;
     store.enter(entry(1, rain(9, 1.0))).await.unwrap();
     store.enter(void(2, id(1))).await.unwrap();
-    store.enter(void(3, id(1))).await.unwrap();
+    let why = "This has been taken back before.";
+    refused(&store, void(3, id(1)), why).await;
     assert_eq!(kept(&store, id(1)).await.state, State::Void);
     assert_eq!(rain_that_counts(&store).await, Vec::<f64>::new());
     checks(&store).await;
@@ -106,16 +139,9 @@ async fn a_void_that_is_taken_back_does_not_lose_the_record() {
     store.enter(entry(1, rain(9, 1.0))).await.unwrap();
     store.enter(void(2, id(1))).await.unwrap();
     store.enter(void(3, id(2))).await.unwrap();
-    let first = kept(&store, id(1)).await;
-    let counts = rain_that_counts(&store).await;
-    // Either it counts again, or the void stands; half of both would be a lie.
-    match first.state {
-        State::Stored => assert_eq!(counts, [1.0]),
-        _ => assert_eq!(
-            (kept(&store, id(2)).await.state, counts),
-            (State::Stored, vec![])
-        ),
-    }
+    assert_eq!(kept(&store, id(1)).await.state, State::Stored);
+    assert_eq!(kept(&store, id(2)).await.state, State::Void);
+    assert_eq!(rain_that_counts(&store).await, [1.0]);
     checks(&store).await;
 }
 
@@ -127,11 +153,7 @@ async fn a_choice_that_is_taken_back_makes_no_second_record() {
     let twin = store.enter(entry(1, rain(9, 2.0))).await.unwrap();
     let settled = crate::support::entries::choice(5, twin.id, Settled::Correction);
     store.enter(settled).await.unwrap();
-    store.enter(void(6, id(5))).await.unwrap();
-    assert_eq!(
-        rain_that_counts(&store).await.len(),
-        1,
-        "one rain was typed, and corrected"
-    );
+    refused(&store, void(6, id(5)), "What was settled stays settled.").await;
+    assert_eq!(rain_that_counts(&store).await, [2.0]);
     checks(&store).await;
 }

@@ -6,3 +6,7 @@ mod door;
 mod file;
 mod history;
 mod laws;
+mod look;
+mod mended;
+mod taken_back;
+mod trouble;

@@ -1,6 +1,7 @@
 //! What comes over the wire, well-meant or not, and that every answer is one of our pages.
 //! Not here: what a browser makes of them (`browser`), and the rooms' own stories.
 
+mod acts;
 mod addresses;
 mod asked;
 mod hostile;

@@ -1,13 +1,15 @@
 //! Pages sent twice: a double tap, a reload, Back with other values. Not here: the door (`store`).
 
-use endpost::store::ledger::Kind;
+use endpost::store::{FIRST_DAY, LAST_DAY};
 
 use super::manners::well_mannered;
 use crate::support::farm::Farm;
 
 async fn weather_entries(farm: &Farm) -> usize {
     let mut read = farm.store.read().await.unwrap();
-    read.newest_of(Kind::Weather, 100).await.unwrap().len()
+    let counting = read.weather_between(FIRST_DAY, LAST_DAY).await.unwrap();
+    let waiting = read.need_a_look().await.unwrap();
+    counting.len() + waiting.len()
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
