@@ -1,5 +1,6 @@
-//! Sample days: what makes a value, and what belongs to a line. Not here: forecasts (`published`).
+//! Sample days and the questions a typed value raises. Not here: forecasts (`published`).
 
 mod day;
+mod doubt;
 
 pub use day::{bag, date, sample};

@@ -1,0 +1,6 @@
+//! Blocks, rows, panels and vines: layouts and addresses as typed, and the census through the years.
+//! Not here: pages over HTTP (`web`).
+
+mod address;
+mod census;
+mod layout;
