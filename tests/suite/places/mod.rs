@@ -4,3 +4,4 @@
 mod address;
 mod census;
 mod layout;
+mod units_changed;
