@@ -121,3 +121,23 @@ async fn fahrenheit_to_celsius_changes_no_stored_value() {
         }
     }
 }
+
+/// An old entry opened to change its note alone: what was typed in °F is not read as °C.
+#[tokio::test]
+async fn an_old_entry_changed_after_the_units_keeps_its_values() {
+    let (farm, records) = measured().await;
+    change_units(&farm, &[("temperature", "celsius"), ("length", "metre")]).await;
+    for (what, told) in [
+        ("spray", ["15 °C", "170.344 L"]),
+        ("weather", ["10 °C", "25 °C"]),
+    ] {
+        let (_, record) = records.iter().find(|(one, _)| *one == what).expect(what);
+        let path = format!("/entries/{}/correct", record.entry());
+        let changed = farm.type_in(&path, &[("note", "a word more")]).await;
+        changed.is_stored();
+        for value in told {
+            let lines = changed.text_of("dl.read").join(" ");
+            assert!(lines.contains(value), "{what}: {value:?} in {lines}");
+        }
+    }
+}

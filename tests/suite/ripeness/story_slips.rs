@@ -220,3 +220,44 @@ async fn the_blocks_last_value_says_where_the_point_belongs() {
         assert_eq!(record.value_of("brix_1_1").as_deref(), Some(typed));
     }
 }
+
+#[tokio::test]
+async fn what_can_be_and_is_kept_as_typed_is_in_no_sum_either() {
+    for slip in [&SLIPS[1], &SLIPS[4]] {
+        kept(slip).await;
+    }
+}
+
+#[tokio::test]
+async fn a_swapped_pair_is_offered_again_until_it_is_mended() {
+    let slip = &SLIPS[3];
+    let (farm, mend) = kept(slip).await;
+    mended(&farm, slip, &mend).await;
+    let farm = Farm::at(NOW).await;
+    let asked = slip.asked(&farm).await;
+    let again = farm.save_again(&asked).await;
+    mended(&farm, slip, &again).await;
+}
+
+/// Three slips on one page are three questions, and each tap settles its own alone.
+#[tokio::test]
+async fn several_slips_are_settled_one_by_one() {
+    let farm = Farm::at(NOW).await;
+    let typed = [("brix_1_1", "215"), ("ph_1_1", "33"), ("ta_1", "0.96")];
+    let mut page = sampled(&farm, "A", &typed).await;
+    let mut left = 3;
+    for yes in ["Yes, 3.30", "Yes, 9.6", "Yes, 21.5"] {
+        assert_eq!(page.questions().len(), left, "{:?}", page.questions());
+        for (name, text) in typed {
+            assert_eq!(page.typed(name), [text]);
+        }
+        page = farm.tap(&page, yes).await;
+        left -= 1;
+    }
+    page.is_stored();
+    let bag = page.value_of("Bag 1");
+    assert_eq!(
+        bag.as_deref(),
+        Some("21.5 °Brix (looks 21.5); pH 3.30; TA 9.6 g/L")
+    );
+}

@@ -107,3 +107,32 @@ async fn enough_sugar_with_too_much_acid_is_not_ready_and_names_the_acid() {
         page.says_not("Ready");
     }
 }
+
+/// With acid wanted too and read once, the date that is known is still told.
+#[tokio::test]
+async fn an_acid_read_once_does_not_hide_the_date_of_the_sugar() {
+    let farm = given(&WANTED).await;
+    sampled(&farm, "A", &TWO_BAGS).await.is_stored();
+    farm.get("/").await.says(OPENS);
+    let sheet = farm.get("/harvest/sheet").await;
+    for told in [
+        "about Thu 16 Sept",
+        "10 Sept to 28 Sept",
+        "14 % not by 31 Oct",
+    ] {
+        sheet.says(told);
+    }
+}
+
+#[tokio::test]
+async fn an_acid_read_once_is_named_as_what_is_waited_for() {
+    let farm = given(&WANTED).await;
+    let typed = [("brix_1_1", "24.3"), ("ph_1_1", "3.18"), ("ta_1", "12.4")];
+    sampled(&farm, "A", &typed).await.is_stored();
+    for page in [block_page(&farm, "A").await, farm.get("/").await] {
+        page.says("24.3 °Brix on 3 Sept");
+        page.says_not("Ready");
+        let said = page.text_of("main p").join(" ");
+        assert!(said.contains("TA"), "{said}");
+    }
+}
