@@ -2,9 +2,9 @@
 
 mod binary;
 mod browser;
-mod entry;
 mod harvest;
 mod paper;
+mod places;
 mod program;
 mod published;
 mod ripeness;
@@ -12,4 +12,6 @@ mod sprays;
 mod store;
 mod support;
 mod tidy;
+mod typed;
+mod weather;
 mod web;

@@ -1,12 +1,13 @@
 //! What the spray form asks, refuses and takes. Nothing typed is ever lost.
 
-use super::{Farm, one_product, story_9, with};
+use super::{board_in_words, one_product, story_9, with};
+use crate::support::farm::Farm;
 
 #[tokio::test]
 async fn an_empty_form_names_all_that_is_needed_at_once() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
     let page = farm
-        .spray(&[("note", "wasps at C4"), ("volume", "a tank")])
+        .enter("/sprays", &[("note", "wasps at C4"), ("volume", "a tank")])
         .await;
     assert_eq!(page.status, 422);
     for told in [
@@ -18,10 +19,10 @@ async fn an_empty_form_names_all_that_is_needed_at_once() {
     ] {
         page.says(told);
     }
-    assert!(page.html.contains("value=\"a tank\""));
+    assert!(page.body.contains("value=\"a tank\""));
     for id in ["block", "date", "product_1_name", "ended", "volume"] {
-        assert!(page.html.contains(&format!("href=\"#{id}\"")), "{id}");
-        assert!(page.html.contains(&format!("id=\"{id}\"")), "{id}");
+        assert!(page.body.contains(&format!("href=\"#{id}\"")), "{id}");
+        assert!(page.body.contains(&format!("id=\"{id}\"")), "{id}");
     }
 }
 
@@ -37,17 +38,30 @@ async fn the_blank_page_warns_and_folds_the_second_product() {
     ] {
         page.says(told);
     }
-    assert!(page.html.contains("product_2_name"));
-    assert!(!page.html.contains("product_3_name"));
-    let page = farm.spray(&[("more", "1"), ("note", "kept")]).await;
+    assert!(page.body.contains("product_2_name"));
+    assert!(!page.body.contains("product_3_name"));
+    let page = farm
+        .enter("/sprays", &[("more", "1"), ("note", "kept")])
+        .await;
     assert_eq!(page.status, 200);
-    assert!(page.html.contains("product_3_name"));
+    assert!(page.body.contains("product_3_name"));
     page.says("kept");
     // Sent on with the third still blank, a fourth comes.
     let more = [("more", "1"), ("product_3_name", "")];
-    assert!(farm.spray(&more).await.html.contains("product_4_name"));
+    assert!(
+        farm.enter("/sprays", &more)
+            .await
+            .body
+            .contains("product_4_name")
+    );
     let most = [("more", "1"), ("product_6_name", "")];
-    assert!(!farm.spray(&most).await.html.contains("product_7_name"));
+    assert!(
+        !farm
+            .enter("/sprays", &most)
+            .await
+            .body
+            .contains("product_7_name")
+    );
 }
 
 #[tokio::test]
@@ -75,15 +89,15 @@ async fn absurd_and_inexact_intervals_are_wrong() {
         ("product_1_entry", "until dry", "is not a number"),
         ("product_1_name", "", "Type the product's name"),
     ] {
-        let page = farm.spray(&with(&story_9(), field, typed)).await;
+        let page = farm.enter("/sprays", &with(&story_9(), field, typed)).await;
         assert_eq!(page.status, 422, "{field} {typed}");
         page.says(told);
-        assert!(page.html.contains(&format!("id=\"{field}-problem\"")));
+        assert!(page.body.contains(&format!("id=\"{field}-problem\"")));
     }
     let fields = with(&story_9(), "product_1_entry", "3 days");
-    let asked = farm.spray(&fields).await;
+    let asked = farm.enter("/sprays", &fields).await;
     asked.says("This field takes hours. 3 days would be 72 hours.");
-    let stored = farm.tap(&asked, &fields, "Yes, 72").await;
+    let stored = farm.tap(&asked, "Yes, 72").await;
     stored.is_stored();
     stored.says("Entry closed until Tue 7 Sept 10:40");
 }
@@ -92,25 +106,25 @@ async fn absurd_and_inexact_intervals_are_wrong() {
 async fn a_spray_past_midnight_is_asked_once() {
     let farm = Farm::at("2027-09-05T08:00:00-04:00").await;
     let fields = with(&with(&story_9(), "started", "22:10"), "ended", "00:40");
-    let asked = farm.spray(&fields).await;
+    let asked = farm.enter("/sprays", &fields).await;
     assert_eq!(asked.status, 422);
     asked.says("The end, 00:40, is earlier than the start, 22:10. Did spraying end the next day, Sun 5 Sept?");
-    let stored = farm.tap(&asked, &fields, "Yes, 00:40 on Sun 5 Sept").await;
+    let stored = farm.tap(&asked, "Yes, 00:40 on Sun 5 Sept").await;
     stored.is_stored();
     stored.says("Entry closed until Tue 7 Sept 00:40");
     stored.says("End Sun 5 Sept 00:40");
     // Saving once more without a tap is an answer too.
     let fields = with(&fields, "note", "again");
-    let asked = farm.spray(&fields).await;
-    farm.save_again(&asked, &fields).await.is_stored();
+    let asked = farm.enter("/sprays", &fields).await;
+    farm.save_again(&asked).await.is_stored();
 }
 
 #[tokio::test]
 async fn start_and_end_in_each_others_field_can_be_exchanged() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
     let fields = with(&with(&story_9(), "started", "10:40"), "ended", "09:10");
-    let asked = farm.spray(&fields).await;
-    let stored = farm.tap(&asked, &fields, "No, from 09:10 to 10:40").await;
+    let asked = farm.enter("/sprays", &fields).await;
+    let stored = farm.tap(&asked, "No, from 09:10 to 10:40").await;
     stored.is_stored();
     stored.says("Entry closed until Mon 6 Sept 10:40");
 }
@@ -119,12 +133,12 @@ async fn start_and_end_in_each_others_field_can_be_exchanged() {
 async fn an_end_that_came_twice_is_never_guessed() {
     let farm = Farm::at("2027-11-07T08:00:00-05:00").await;
     let fields = one_product("2027-11-07", "01:30", "24", "0");
-    let asked = farm.spray(&fields).await;
+    let asked = farm.enter("/sprays", &fields).await;
     assert_eq!(asked.status, 422);
     asked.says(
         "On Sun 7 Nov 2027 the clocks are set back, and 01:30 comes twice. Which one was it?",
     );
-    let labels: Vec<String> = asked.offers().into_iter().map(|(label, _)| label).collect();
+    let labels = asked.offers();
     assert_eq!(
         labels,
         [
@@ -132,15 +146,15 @@ async fn an_end_that_came_twice_is_never_guessed() {
             "01:30, the second time (standard time)"
         ]
     );
-    let again = farm.save_again(&asked, &fields).await;
+    let again = farm.save_again(&asked).await;
     assert_eq!(again.status, 422, "asked until answered");
-    let second = farm.tap(&asked, &fields, &labels[1]).await;
+    let second = farm.tap(&asked, &labels[1]).await;
     second.is_stored();
     second.says("End Sun 7 Nov 01:30, the second time");
     second.says("Entry closed until Mon 8 Nov 01:30");
     let other = with(&fields, "note", "first");
-    let asked = farm.spray(&other).await;
-    let first = farm.tap(&asked, &other, &labels[0]).await;
+    let asked = farm.enter("/sprays", &other).await;
+    let first = farm.tap(&asked, &labels[0]).await;
     first.says("Entry closed until Mon 8 Nov 00:30");
 }
 
@@ -149,17 +163,17 @@ async fn an_end_over_midnight_into_the_hour_that_comes_twice() {
     let farm = Farm::at("2027-11-07T08:00:00-05:00").await;
     let mut fields = one_product("2027-11-06", "01:30", "24", "0");
     fields.push(("started", "22:00"));
-    let asked = farm.spray(&fields).await;
+    let asked = farm.enter("/sprays", &fields).await;
     asked.says("On Sun 7 Nov 2027 the clocks are set back");
     let stored = farm
-        .tap(&asked, &fields, "01:30, the second time (standard time)")
+        .tap(&asked, "01:30, the second time (standard time)")
         .await;
     stored.is_stored();
     stored.says("Entry closed until Mon 8 Nov 01:30");
     // Begun before the clocks went back, ended after, by a clock that shows less.
     let mut fields = one_product("2027-11-07", "01:10, the second time", "24", "0");
     fields.push(("started", "01:50, the first time"));
-    let stored = farm.spray(&fields).await;
+    let stored = farm.enter("/sprays", &fields).await;
     stored.is_stored();
     stored.says("Entry closed until Mon 8 Nov 01:10");
 }
@@ -168,10 +182,10 @@ async fn an_end_over_midnight_into_the_hour_that_comes_twice() {
 async fn a_time_that_never_was_names_its_neighbours() {
     let farm = Farm::at("2027-03-14T08:00:00-04:00").await;
     let fields = one_product("2027-03-14", "02:30", "12", "0");
-    let asked = farm.spray(&fields).await;
+    let asked = farm.enter("/sprays", &fields).await;
     assert_eq!(asked.status, 422);
     asked.says("On Sun 14 Mar 2027 the clocks are set forward, and 02:30 never comes. It was 01:30 or 03:30.");
-    let stored = farm.tap(&asked, &fields, "It was 03:30").await;
+    let stored = farm.tap(&asked, "It was 03:30").await;
     stored.is_stored();
     stored.says("Entry closed until Sun 14 Mar 15:30");
 }
@@ -180,14 +194,12 @@ async fn a_time_that_never_was_names_its_neighbours() {
 async fn a_missing_end_is_asked_once_and_closes() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
     let fields = with(&story_9(), "ended", "");
-    let asked = farm.spray(&fields).await;
+    let asked = farm.enter("/sprays", &fields).await;
     assert_eq!(asked.status, 422);
-    let stored = farm
-        .tap(&asked, &fields, "Leave it empty, keep them closed")
-        .await;
+    let stored = farm.tap(&asked, "Leave it empty, keep them closed").await;
     stored.is_stored();
     stored.says("Entry closed until you type when spraying ended");
-    let board = farm.board().await;
+    let board = board_in_words(&farm).await;
     assert!(
         board.contains("C, D — entry closed until you type when spraying ended"),
         "{board}"
@@ -202,7 +214,7 @@ async fn single_rows_count_alone_and_close_their_block() {
         .filter(|(name, _)| *name != "block")
         .collect();
     let rows = with(&fields, "rows", "c4 C5, a1-a3");
-    let stored = farm.spray(&rows).await;
+    let stored = farm.enter("/sprays", &rows).await;
     stored.is_stored();
     stored.says("Spray of A Marquette and C Vidal, Sat 4 Sept 2027");
     stored.says("A1 to A3 only");
@@ -211,7 +223,7 @@ async fn single_rows_count_alone_and_close_their_block() {
     page.says("A Marquette Closed");
     page.says("C Vidal Closed");
     page.says("D Traminette Ask no spray written down; ask");
-    let wrong = farm.spray(&with(&fields, "rows", "C9")).await;
+    let wrong = farm.enter("/sprays", &with(&fields, "rows", "C9")).await;
     assert_eq!(wrong.status, 422);
     wrong.says("There is no row C9.");
 }
@@ -219,22 +231,27 @@ async fn single_rows_count_alone_and_close_their_block() {
 #[tokio::test]
 async fn a_block_without_rows_can_be_sprayed() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
-    let fields = with(&one_product("2027-09-04", "10:40", "12", "3"), "block", "E");
-    let stored = farm.spray(&fields).await;
+    farm.enter("/blocks", &[("name", "F"), ("variety", "La Crescent")])
+        .await
+        .is_stored();
+    let fields = with(&one_product("2027-09-04", "10:40", "12", "3"), "block", "F");
+    let stored = farm.enter("/sprays", &fields).await;
     stored.is_stored();
-    stored.says("E Cabernet franc rows not written down");
-    farm.get("/sprays").await.says("E Cabernet franc Closed");
+    stored.says("F La Crescent rows not written down");
+    farm.get("/sprays").await.says("F La Crescent Closed");
 }
 
 #[tokio::test]
 async fn a_future_date_and_a_strange_block_are_asked_about() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
-    let page = farm.spray(&with(&story_9(), "date", "2027-09-14")).await;
+    let page = farm
+        .enter("/sprays", &with(&story_9(), "date", "2027-09-14"))
+        .await;
     assert_eq!(page.status, 422);
     page.says("has not come yet");
-    let page = farm.spray(&with(&story_9(), "block", "Q")).await;
+    let page = farm.enter("/sprays", &with(&story_9(), "block", "Q")).await;
     page.says("There is no block \"Q\" here.");
     // Named in words, as on a card, a block stays ticked on the page that asks.
-    let page = farm.spray(&with(&story_9(), "ended", "")).await;
-    assert!(page.html.contains("value=\"C\" checked"), "{}", page.html);
+    let page = farm.enter("/sprays", &with(&story_9(), "ended", "")).await;
+    assert!(page.body.contains("value=\"C\" checked"), "{}", page.body);
 }

@@ -1,6 +1,7 @@
 //! Story 10: counting back from a wished picking, and on from a real end.
 
-use super::{Farm, one_product};
+use super::one_product;
+use crate::support::farm::Farm;
 
 const WISH: &str = "/sprays/finish?start=2027-09-14&at=07:30&days=66";
 
@@ -22,7 +23,7 @@ async fn story_10_counting_back() {
 
     let farm = farm.later("2027-07-14T12:00:00-04:00").await;
     let stored = farm
-        .spray(&one_product("2027-07-14", "11:00", "12", "66"))
+        .enter("/sprays", &one_product("2027-07-14", "11:00", "12", "66"))
         .await;
     stored.is_stored();
     stored.says("Picking closed until Sat 18 Sept 11:00");
@@ -88,13 +89,13 @@ async fn bad_input_is_told_at_its_field_and_kept() {
         assert_eq!(page.status, 422, "{asked}");
         page.says(told);
         assert!(
-            page.html.contains(&format!("id=\"{field}-problem\"")),
+            page.body.contains(&format!("id=\"{field}-problem\"")),
             "{asked}"
         );
         page.says_not("finish by");
         for typed in asked.split('&').filter_map(|pair| pair.split_once('=')) {
             assert!(
-                page.html.contains(&format!("value=\"{}\"", typed.1)),
+                page.body.contains(&format!("value=\"{}\"", typed.1)),
                 "{asked}"
             );
         }

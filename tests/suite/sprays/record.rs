@@ -1,11 +1,12 @@
 //! The record: corrections and taking back keep their history, seasons are kept and printed.
 
-use super::{Farm, story_9, with};
+use super::{board_in_words, story_9, with};
+use crate::support::farm::Farm;
 
 #[tokio::test]
 async fn a_correction_lengthens_and_shortens_the_hold_and_keeps_the_history() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
-    let first = farm.spray(&story_9()).await;
+    let first = farm.enter("/sprays", &story_9()).await;
     let record = first.entry().to_owned();
     let change = |harvest: &'static str, reason: &'static str| {
         let mut fields = with(&story_9(), "product_2_harvest", harvest);
@@ -14,19 +15,19 @@ async fn a_correction_lengthens_and_shortens_the_hold_and_keeps_the_history() {
     };
     let page = farm.get(&format!("/entries/{record}/correct")).await;
     assert_eq!(page.status, 200);
-    assert!(page.html.contains("value=\"48 h\""));
+    assert!(page.body.contains("value=\"48 h\""));
 
     let mut longer = change("66", "read the label again");
     longer.push(("subject", &record));
-    farm.spray(&longer).await.is_stored();
+    farm.enter("/sprays", &longer).await.is_stored();
     let closed = "picking closed until Tue 9 Nov 09:40";
-    let board = farm.board().await;
+    let board = board_in_words(&farm).await;
     assert!(board.contains(closed), "{board}");
 
     let mut shorter = change("7", "wrong label");
     shorter.push(("subject", &record));
-    farm.spray(&shorter).await.is_stored();
-    let board = farm.board().await;
+    farm.enter("/sprays", &shorter).await.is_stored();
+    let board = board_in_words(&farm).await;
     assert!(
         board.contains("picking closed until Sat 11 Sept 10:40"),
         "{board}"
@@ -44,7 +45,7 @@ async fn a_correction_lengthens_and_shortens_the_hold_and_keeps_the_history() {
         page.says(told);
     }
     assert_eq!(
-        page.html.matches("<s>").count(),
+        page.body.matches("<s>").count(),
         2,
         "old values struck through"
     );
@@ -55,12 +56,12 @@ async fn taking_back_opens_nothing_silently() {
     let farm = Farm::at("2027-08-12T11:00:00-04:00").await;
     let mut early = with(&story_9(), "date", "2027-08-12");
     early.push(("note", "early"));
-    farm.spray(&early).await.is_stored();
+    farm.enter("/sprays", &early).await.is_stored();
     let farm = farm.later("2027-09-04T11:00:00-04:00").await;
-    let spray = farm.spray(&story_9()).await;
+    let spray = farm.enter("/sprays", &story_9()).await;
     let path = format!("/entries/{}", spray.entry());
     let void = [("reason", "it was another block")];
-    farm.post(&format!("{path}/void"), &void).await;
+    farm.enter(&format!("{path}/void"), &void).await;
 
     let page = farm.get("/sprays").await;
     page.says("C Vidal Ask no hold written down; last spray written 12 Aug; ask");
@@ -78,7 +79,7 @@ async fn a_season_prints_all_fields_however_much_later() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
     let mut fields = story_9();
     fields.push(("note", "nets were open"));
-    farm.spray(&fields).await.is_stored();
+    farm.enter("/sprays", &fields).await.is_stored();
     let farm = farm.later("2037-02-01T08:00:00-05:00").await;
     let page = farm.get("/sprays/season/2027").await;
     assert_eq!(page.status, 200);
@@ -102,7 +103,7 @@ async fn a_season_prints_all_fields_however_much_later() {
         page.says(told);
     }
     assert!(
-        page.html.contains("class=\"dots\""),
+        page.body.contains("class=\"dots\""),
         "Second has no reg. no."
     );
     farm.get("/sprays").await.says("2027");
@@ -116,16 +117,16 @@ async fn a_season_prints_all_fields_however_much_later() {
 #[tokio::test]
 async fn a_hold_stays_with_the_ground_when_rows_move() {
     let farm = Farm::at("2027-09-04T11:00:00-04:00").await;
-    farm.spray(&story_9()).await.is_stored();
-    farm.post("/blocks", &[("name", "F"), ("variety", "La Crescent")])
-        .await;
+    farm.enter("/sprays", &story_9()).await.is_stored();
+    farm.enter("/blocks", &[("name", "F"), ("variety", "La Crescent")])
+        .await
+        .is_stored();
     let moved = [
         ("block", "F"),
         ("taken_over", "C4 C5"),
         ("from", "2027-09-05"),
     ];
-    let page = farm.post("/rows", &moved).await;
-    assert!(page.path.starts_with("/entries/"), "{}", page.words());
+    farm.enter("/rows", &moved).await.is_stored();
     let farm = farm.later("2027-09-05T08:00:00-04:00").await;
     let page = farm.get("/sprays").await;
     page.says("F La Crescent Closed");

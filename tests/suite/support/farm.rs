@@ -1,5 +1,6 @@
 //! A farm in a folder of its own: store, server on a free port, and a client that keeps cookies
-//! and follows no redirects. Not here: what the farm holds (`seed`), reading pages (`page`).
+//! and follows no redirects; the same folder at another moment; buttons tapped by their labels.
+//! Not here: what the farm holds (`seed`), reading pages (`page`).
 
 use chrono::{DateTime, Utc};
 use endpost::clock::Clock;
@@ -32,6 +33,10 @@ pub struct Farm {
     running: JoinHandle<anyhow::Result<()>>,
 }
 
+fn new_folder() -> TempDir {
+    tempfile::tempdir().expect("a temporary folder")
+}
+
 /// A client as a browser is one, but for redirects: those are looked at.
 pub fn client() -> Client {
     Client::builder()
@@ -44,24 +49,32 @@ pub fn client() -> Client {
 impl Farm {
     /// An empty house: nobody has said what the farm is called.
     pub async fn empty() -> Self {
-        Self::serve(false).await
+        Self::empty_at(MORNING).await
+    }
+
+    /// The same at a moment of the farm's clock.
+    pub async fn empty_at(now: &str) -> Self {
+        Self::serve(new_folder(), moment(now), false).await
     }
 
     /// The demo that ships with the program.
     pub async fn demo() -> Self {
-        let farm = Self::serve(true).await;
+        let farm = Self::serve(new_folder(), moment(MORNING), true).await;
         endpost::program::demo::fill(&farm.store)
             .await
             .expect("the demo's own entries");
         farm
     }
 
-    async fn serve(demo: bool) -> Self {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let now = moment(MORNING);
+    /// The same folder, served at another moment, visited by another phone.
+    pub async fn later(self, now: &str) -> Self {
+        Self::serve(self.close().await, moment(now), false).await
+    }
+
+    async fn serve(folder: TempDir, now: DateTime<Utc>, demo: bool) -> Self {
         let store = Store::open(&folder.path().join("endpost.db"), now)
             .await
-            .expect("a new store");
+            .expect("a store");
         let listen = "127.0.0.1:0".parse().expect("an address");
         let server = Server::bind(store.clone(), Clock::starting_at(now), demo, listen)
             .await
@@ -84,7 +97,12 @@ impl Farm {
 
     /// A farm that went through the first start, with one block: A Marquette.
     pub async fn started() -> Self {
-        let farm = Self::empty().await;
+        Self::started_at(MORNING).await
+    }
+
+    /// The same at a moment of the farm's clock.
+    pub async fn started_at(now: &str) -> Self {
+        let farm = Self::empty_at(now).await;
         farm.fill(
             "/start",
             &[
@@ -147,6 +165,40 @@ impl Farm {
             .collect();
         fields.extend(changes);
         self.post(&form.path, &fields).await
+    }
+
+    /// Posts fields and opens the record they lead to, if they lead to one.
+    pub async fn enter(&self, path: &str, fields: &[(&str, &str)]) -> Page {
+        self.led_on(self.post(path, fields).await).await
+    }
+
+    /// Opens a form, types into it, saves, and opens what it leads to: a record, or the same
+    /// page asking.
+    pub async fn type_in(&self, path: &str, changes: &[(&str, &str)]) -> Page {
+        self.led_on(self.fill(path, changes).await).await
+    }
+
+    /// Taps the button of this label, whatever page shows it, and opens what it leads to.
+    pub async fn tap(&self, page: &Page, label: &str) -> Page {
+        let form = page.form_of_button(label);
+        let fields: Vec<(&str, &str)> = form
+            .fields
+            .iter()
+            .map(|(name, value)| (name.as_str(), value.as_str()))
+            .collect();
+        self.enter(&form.path, &fields).await
+    }
+
+    /// Saves the same page again, unchanged.
+    pub async fn save_again(&self, page: &Page) -> Page {
+        self.tap(page, "Save").await
+    }
+
+    async fn led_on(&self, answer: Page) -> Page {
+        match answer.status {
+            303 => self.get(answer.location()).await,
+            _ => answer,
+        }
     }
 
     /// Fills a form, expects it to be stored, and opens the record it leads to.

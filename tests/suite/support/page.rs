@@ -107,8 +107,87 @@ impl Page {
             .unwrap_or_else(|| panic!("{} has no form: {}", self.path, self.text()));
         PageForm {
             path: form.attr("action").unwrap_or(&self.path).to_owned(),
-            fields: successful_fields(form),
+            fields: successful_fields(form, None),
         }
+    }
+
+    /// The form of the button with this label, as the button sends it: its own name and value
+    /// stand where the button stands.
+    pub fn form_of_button(&self, label: &str) -> PageForm {
+        let document = self.document();
+        let buttons: Vec<ElementRef> = document
+            .select(&selector("form[method=post] button"))
+            .collect();
+        let labels: Vec<String> = buttons.iter().map(words).collect();
+        let place = labels
+            .iter()
+            .position(|one| one == label)
+            .unwrap_or_else(|| panic!("no button {label:?} among {labels:?}: {}", self.text()));
+        let form = buttons[place]
+            .ancestors()
+            .filter_map(ElementRef::wrap)
+            .find(|above| above.value().name() == "form")
+            .expect("a button of a form");
+        PageForm {
+            path: form.attr("action").unwrap_or(&self.path).to_owned(),
+            fields: successful_fields(form, Some(buttons[place])),
+        }
+    }
+
+    /// The labels of the answers to tap.
+    pub fn offers(&self) -> Vec<String> {
+        self.text_of("button.offer")
+    }
+
+    /// The questions and problems in the summary at the top.
+    pub fn questions(&self) -> Vec<String> {
+        self.text_of(".summary li > a")
+    }
+
+    /// The id in the address of an entry's page.
+    pub fn entry(&self) -> &str {
+        let path = self.path.split('?').next().unwrap_or_default();
+        path.strip_prefix("/entries/")
+            .unwrap_or_else(|| panic!("{} is no entry: {}", self.path, self.text()))
+    }
+
+    /// What a record says behind a label of one of its lists.
+    pub fn value_of(&self, label: &str) -> Option<String> {
+        let labels = self.text_of("dl dt");
+        let values = self.text_of("dl dd");
+        assert_eq!(labels.len(), values.len(), "{}", self.path);
+        let place = labels.iter().position(|one| one == label)?;
+        values.into_iter().nth(place)
+    }
+
+    #[track_caller]
+    pub fn is_stored(&self) -> &Self {
+        assert!(self.path.starts_with("/entries/"), "{}", self.text());
+        self.says("Stored")
+    }
+
+    /// Holds that nothing was stored and this is asked.
+    #[track_caller]
+    pub fn asks(&self, question: &str) -> &Self {
+        assert_eq!(self.status, 422, "{}: {}", self.path, self.text());
+        let asked = self.questions();
+        assert!(
+            asked.iter().any(|one| one == question),
+            "{question:?} in {asked:?}"
+        );
+        self
+    }
+
+    #[track_caller]
+    pub fn says(&self, text: &str) -> &Self {
+        assert!(self.text().contains(text), "{text:?} in {}", self.text());
+        self
+    }
+
+    #[track_caller]
+    pub fn says_not(&self, text: &str) -> &Self {
+        assert!(!self.text().contains(text), "{text:?} in {}", self.text());
+        self
     }
 
     /// All that stands in the fields of one name.
@@ -139,13 +218,17 @@ fn words(element: &ElementRef) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The fields a browser sends when the form's last button is not one with a name.
-fn successful_fields(form: ElementRef) -> Vec<(String, String)> {
+/// The fields a browser sends, in the order of the page, with the button that was tapped.
+fn successful_fields(form: ElementRef, tapped: Option<ElementRef>) -> Vec<(String, String)> {
     let mut fields = Vec::new();
-    for control in form.select(&selector("input[name], textarea[name], select[name]")) {
+    let controls = "input[name], textarea[name], select[name], button[name]";
+    for control in form.select(&selector(controls)) {
         let name = control.attr("name").unwrap_or_default().to_owned();
         let kind = control.attr("type").unwrap_or("text");
         let value = match (control.value().name(), kind) {
+            ("button", _) => Some(control)
+                .filter(|button| Some(*button) == tapped)
+                .map(|button| button.attr("value").unwrap_or_default().to_owned()),
             ("textarea", _) => Some(control.text().collect::<String>()),
             ("select", _) => control
                 .select(&selector("option[selected]"))

@@ -1,5 +1,5 @@
-//! A farm with something on every page, typed in through its own forms: Tamarack Bend on
-//! Fri 10 Sept 2027. Not here: the demo that ships with the program, which is larger.
+//! Tamarack Bend, typed in through its own forms: its five blocks at any moment, or a farm with
+//! something on every page. Not here: the demo that ships with the program, which is larger.
 
 use super::farm::Farm;
 use super::page::Page;
@@ -61,6 +61,15 @@ const TARGETS: [(&str, &str, &str, &str, &str); 5] = [
     ("D", "22.0", "24.0", "3.30", "9.5"),
     ("E", "21.0", "24.0", "", ""),
 ];
+
+impl Farm {
+    /// The five blocks with their rows at a moment of the farm's clock, and nothing else.
+    pub async fn at(now: &str) -> Self {
+        let farm = Self::started_at("2027-01-02T08:00:00-05:00").await;
+        blocks(&farm).await;
+        farm.later(now).await
+    }
+}
 
 /// A farm whose every page has something to show.
 pub async fn tamarack_bend() -> Farm {
@@ -134,7 +143,7 @@ async fn settings(farm: &Farm) {
     farm.save("/assumptions/new", &[]).await;
 }
 
-async fn places(farm: &Farm) {
+async fn blocks(farm: &Farm) {
     for (name, variety, rows) in BLOCKS {
         if name != "A" {
             farm.save("/blocks/new", &[("name", name), ("variety", variety)])
@@ -148,6 +157,10 @@ async fn places(farm: &Farm) {
         ];
         farm.save("/rows/new", &list).await;
     }
+}
+
+async fn places(farm: &Farm) {
+    blocks(farm).await;
     for (address, change) in [
         ("B2-4-1", "gone"),
         ("B3-9-2", "gone"),

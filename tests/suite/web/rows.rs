@@ -1,5 +1,5 @@
 //! Labels are painted once: a block keeps its own through corrections and takeovers.
-//! Not here: how the line is read (`entry::layout`).
+//! Not here: how the line is read (`places::layout`).
 
 use crate::support::farm::Farm;
 use crate::support::page::Page;
