@@ -7,10 +7,13 @@ use uuid::Uuid;
 
 use super::App;
 use super::error::PageError;
+use super::form::protocol::units_of;
 use crate::science::access::Person;
 use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, rows_on};
 use crate::science::ripeness::{Assumptions, Target};
+use crate::science::units::Units;
 use crate::science::zone::parse_zone;
+use crate::store::ledger::Fields;
 use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
 
 /// Bags older than this are not asked about again.
@@ -20,6 +23,8 @@ const RECENT: TimeDelta = TimeDelta::days(60);
 pub struct Known {
     pub farm: Option<Farm>,
     pub farm_record: Option<Uuid>,
+    /// Set while a page that was typed in other units than the farm's is read.
+    typed_in: Option<Units>,
     pub zone: Tz,
     pub now: DateTime<Tz>,
     pub today: NaiveDate,
@@ -59,6 +64,7 @@ impl Known {
         Ok(Self {
             farm,
             farm_record,
+            typed_in: None,
             zone,
             now,
             today: now.date_naive(),
@@ -76,11 +82,17 @@ impl Known {
         })
     }
 
-    pub fn units(&self) -> crate::science::units::Units {
-        self.farm
-            .as_ref()
-            .map(|farm| farm.units)
+    /// The units in which typed text is read and values are shown.
+    pub fn units(&self) -> Units {
+        self.typed_in
+            .or_else(|| self.farm.as_ref().map(|farm| farm.units))
             .unwrap_or_default()
+    }
+
+    /// Reads what follows in the units that its page was typed in: the farm's may have changed
+    /// since, and 59 °F must not become 59 °C.
+    pub fn read_in_units_of(&mut self, fields: &Fields) {
+        self.typed_in = units_of(fields);
     }
 
     pub fn block(&self, id: Uuid) -> Option<&Block> {

@@ -134,6 +134,9 @@ pub fn ago(days: i64) -> String {
 
 /// A number with a fixed count of decimals; a negative zero loses its sign.
 pub fn number(value: f64, decimals: usize) -> String {
+    // Half a step is rounded up, as with a pencil.
+    let step = 10f64.powi(decimals as i32);
+    let value = (value * step + value.signum() * 1e-9).round() / step;
     let text = format!("{value:.decimals$}");
     if text.starts_with('-') && !text.contains(|digit: char| ('1'..='9').contains(&digit)) {
         text[1..].to_owned()

@@ -5,7 +5,7 @@
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
-use super::protocol::ASKED;
+use super::protocol::{ASKED, UNITS, units_word};
 use super::{Problem, Reader};
 use crate::store::ledger::{Fields, Kind, NewEntry, Receipt, Source, Values, VoidEntry};
 use crate::store::{Store, StoreError};
@@ -58,6 +58,9 @@ impl Entering {
         let mut fields = self.fields.clone();
         for key in &self.confirmed {
             fields.add(ASKED, key);
+        }
+        if super::of(self.kind).is_some() && !fields.has(UNITS) {
+            fields.set(UNITS, &units_word(known.units()));
         }
         let (values, problems) = self.check(&fields, known);
         let values = match (values, problems.is_empty()) {

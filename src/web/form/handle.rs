@@ -9,7 +9,7 @@ use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
 use super::entering::Entering;
-use super::protocol::{ANSWER, ASKED};
+use super::protocol::{ANSWER, ASKED, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, answers};
 use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
@@ -34,7 +34,9 @@ struct FormPage<'a> {
     subject: Option<Uuid>,
     card_code: String,
     answers: Vec<&'a str>,
-    asked: BTreeSet<String>,
+    asked: BTreeSet<&'a str>,
+    asking: BTreeSet<String>,
+    units: String,
     problems: &'a [Problem],
     groups: Vec<Group>,
     people: Option<Field>,
@@ -83,7 +85,8 @@ pub async fn correct(
     record: Uuid,
 ) -> Result<Response, PageError> {
     let form = super::of(entry.kind).ok_or(PageError::missing("form for this entry"))?;
-    let (known, vineyard) = Vineyard::now(&app).await?;
+    let (mut known, vineyard) = Vineyard::now(&app).await?;
+    known.read_in_units_of(&entry.fields);
     let fields = refilled(&entry.fields, &known);
     let reader_problems = match entry.values {
         Some(_) => Vec::new(),
@@ -141,7 +144,8 @@ pub async fn post(
     mut fields: Fields,
 ) -> Result<Response, PageError> {
     let mut protocol = Protocol::take(&mut fields);
-    let (known, vineyard) = Vineyard::now(&app).await?;
+    let (mut known, vineyard) = Vineyard::now(&app).await?;
+    known.read_in_units_of(&fields);
     protocol.person = known.person(protocol.person.as_deref());
     let again = |fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
@@ -223,10 +227,9 @@ fn draw(
         Some(_) => format!("Change: {}", form.heading()),
         None => form.heading().to_owned(),
     };
-    let asked = fields
-        .all(ASKED)
-        .map(str::to_owned)
-        .chain(problems.iter().filter_map(|one| one.asked.clone()))
+    let asking = problems
+        .iter()
+        .filter_map(|one| one.asked.clone())
         .collect();
     let page_to_draw = FormPage {
         frame: Frame::new(known, app, &heading),
@@ -237,7 +240,9 @@ fn draw(
         subject: protocol.subject,
         card_code: protocol.card_code.clone().unwrap_or_default(),
         answers: fields.all(ANSWER).collect(),
-        asked,
+        asked: fields.all(ASKED).collect(),
+        asking,
+        units: units_word(known.units()),
         problems,
         groups,
         people: people(known, protocol),

@@ -5,7 +5,7 @@
 
 mod entering;
 pub mod handle;
-mod protocol;
+pub mod protocol;
 mod reader;
 mod view;
 

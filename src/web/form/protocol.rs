@@ -5,6 +5,7 @@
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use crate::science::units::{LengthUnit, MassUnit, TemperatureUnit, Units};
 use crate::store::ledger::Fields;
 
 /// A typed text that the keeper agreed to read as another.
@@ -33,6 +34,13 @@ impl Answer {
 pub const ANSWER: &str = "answer";
 /// Name of the kept field that holds what was asked once and is not asked again.
 pub const ASKED: &str = "asked";
+/// What the page is asking now. A plain save settles it; tapping one answer, or keeping the page
+/// as typed, leaves the other questions open.
+const ASKING: &str = "asking";
+/// The answer whose button was tapped.
+const TAP: &str = "tap";
+/// Name of the kept field that says in which units the page was typed.
+pub const UNITS: &str = "units";
 
 /// What a page sends besides the typed fields.
 #[derive(Clone, Debug, Default)]
@@ -61,6 +69,7 @@ impl Protocol {
             keep: fields.has("keep"),
             more: fields.has("more"),
         };
+        Self::take_answers(fields, protocol.keep);
         for name in [
             "entry_id",
             "subject",
@@ -74,9 +83,66 @@ impl Protocol {
         }
         protocol
     }
+
+    /// Puts the tapped answer with those given before; a plain save settles what the page asked.
+    pub fn take_answers(fields: &mut Fields, keep: bool) {
+        let tapped = fields.has(TAP);
+        let mut moved: Vec<(&str, String)> = Vec::new();
+        moved.extend(fields.all(TAP).map(|tap| (ANSWER, tap.to_owned())));
+        if !tapped && !keep {
+            moved.extend(fields.all(ASKING).map(|key| (ASKED, key.to_owned())));
+        }
+        for (name, text) in moved {
+            fields.add(name, &text);
+        }
+        fields.remove(TAP);
+        fields.remove(ASKING);
+    }
 }
 
 fn text(fields: &Fields, name: &str) -> Option<String> {
     let text = fields.first(name).trim();
     (!text.is_empty()).then(|| text.to_owned())
+}
+
+/// Units in one word for a page to carry: "fahrenheit pound foot".
+pub fn units_word(units: Units) -> String {
+    let temperature = match units.temperature {
+        TemperatureUnit::Fahrenheit => "fahrenheit",
+        TemperatureUnit::Celsius => "celsius",
+    };
+    let mass = match units.mass {
+        MassUnit::Pound => "pound",
+        MassUnit::Kilogram => "kilogram",
+    };
+    let length = match units.length {
+        LengthUnit::Foot => "foot",
+        LengthUnit::Metre => "metre",
+    };
+    format!("{temperature} {mass} {length}")
+}
+
+/// The units that a page carried; none for a page from before, or with a slip in it.
+pub fn units_of(fields: &Fields) -> Option<Units> {
+    let parts: Vec<&str> = fields.first(UNITS).split_whitespace().collect();
+    let [temperature, mass, length] = parts.as_slice() else {
+        return None;
+    };
+    Some(Units {
+        temperature: match *temperature {
+            "fahrenheit" => TemperatureUnit::Fahrenheit,
+            "celsius" => TemperatureUnit::Celsius,
+            _ => return None,
+        },
+        mass: match *mass {
+            "pound" => MassUnit::Pound,
+            "kilogram" => MassUnit::Kilogram,
+            _ => return None,
+        },
+        length: match *length {
+            "foot" => LengthUnit::Foot,
+            "metre" => LengthUnit::Metre,
+            _ => return None,
+        },
+    })
 }

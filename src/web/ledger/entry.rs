@@ -305,7 +305,7 @@ fn typed(entry: &Entry) -> Vec<(String, String)> {
         .fields
         .iter()
         .filter(|(name, text)| {
-            !text.trim().is_empty() && !matches!(*name, "asked" | "answer" | "block")
+            !text.trim().is_empty() && !matches!(*name, "asked" | "answer" | "block" | "units")
         })
         .map(|(name, text)| (name.to_owned(), text.to_owned()))
         .collect()

@@ -11,7 +11,7 @@ use uuid::Uuid;
 use super::{BlockForm, FarmForm};
 use crate::store::ledger::{Fields, Happened, Kind, NewEntry, Source, Values, new_id};
 use crate::web::error::PageError;
-use crate::web::form::{Draft, Field, Problem, Reader, answers};
+use crate::web::form::{Draft, Field, Problem, Protocol, Reader, answers};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::Posted;
@@ -55,8 +55,9 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
 pub async fn post(
     State(app): State<App>,
     visitor: Visitor,
-    Posted(fields): Posted,
+    Posted(mut fields): Posted,
 ) -> Result<Response, PageError> {
+    Protocol::take_answers(&mut fields, false);
     let _turn = ONE_AT_A_TIME.lock().await;
     let known = Known::load(&app).await?;
     if let Some(farm) = &known.farm {

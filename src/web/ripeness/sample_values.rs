@@ -139,6 +139,9 @@ pub fn ph_and_ta(
     (ph, ta)
 }
 
+/// Above this no juice is; the swap is then offered until it is mended.
+const HIGHEST_PH: f64 = 9.0;
+
 /// Asks when pH and acid look like each in the other's field; until that is answered nothing
 /// else is asked about them.
 fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) -> bool {
@@ -152,27 +155,27 @@ fn ask_about_swapped(reader: &mut Reader, ph_name: &str, ta_name: &str) -> bool 
         return false;
     };
     let before = reader.problems.len();
+    let cannot_be = ph.is_some_and(|ph| ph > HIGHEST_PH);
     let (ph, ta) = (
         reader.raw(ph_name).to_owned(),
         reader.raw(ta_name).to_owned(),
     );
-    reader.ask(
-        ph_name,
-        doubt.to_string(),
-        &[
-            Reading {
-                label: format!("Yes, pH {ta} and TA {ph}"),
-                changes: vec![
-                    (ph_name.to_owned(), ta.clone()),
-                    (ta_name.to_owned(), ph.clone()),
-                ],
-            },
-            Reading {
-                label: "No, they stand as typed".to_owned(),
-                changes: vec![(ph_name.to_owned(), ph), (ta_name.to_owned(), ta)],
-            },
+    let swapped = Reading {
+        label: format!("Yes, pH {ta} and TA {ph}"),
+        changes: vec![
+            (ph_name.to_owned(), ta.clone()),
+            (ta_name.to_owned(), ph.clone()),
         ],
-    );
+    };
+    if cannot_be {
+        reader.wrong_unless(ph_name, doubt.to_string(), &[swapped]);
+    } else {
+        let stands = Reading {
+            label: "No, they stand as typed".to_owned(),
+            changes: vec![(ph_name.to_owned(), ph), (ta_name.to_owned(), ta)],
+        };
+        reader.ask(ph_name, doubt.to_string(), &[swapped, stands]);
+    }
     reader.problems.len() > before
 }
 

@@ -51,7 +51,8 @@ async fn a_sample_the_tables_hold_is_not_counted_as_imported() {
     assert_eq!((done.entered, done.held.len()), (0, 1), "{done:?}");
     assert!(done.blocks_made.is_empty(), "{done:?}");
     assert!(
-        done.held[0].starts_with("Q, 2024-09-10: Other entries hang on this one"),
+        done.held[0]
+            .starts_with("Q, 2024-09-10: It names a block or an instrument that is not here"),
         "{done:?}"
     );
 }

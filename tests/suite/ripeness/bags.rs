@@ -119,7 +119,7 @@ async fn stops_are_read_by_address_and_read_back() {
     }
     record.says("19.7 °Brix (four vines or clusters");
     for (typed, told) in [
-        ("c37 2 19.4", "write row, panel and vine apart"),
+        ("c37 2 19.4", "Write row, panel and vine apart"),
         ("C9-1-1 19.4", "C9"),
         ("C3-7-2 215", "Did you mean 21.5?"),
     ] {

@@ -204,7 +204,7 @@ async fn the_blocks_last_value_says_where_the_point_belongs() {
         ("2.15", "Did you mean 21.5?", "Yes, 21.5"),
         (
             "25.1",
-            "jumped 3.6 in 2 days; swapped digits (21.5)?",
+            "Jumped 3.6 in 2 days; swapped digits (21.5)?",
             "Yes, 21.5",
         ),
     ] {

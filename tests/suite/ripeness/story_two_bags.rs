@@ -48,7 +48,7 @@ async fn the_record_shows_each_bag_and_the_day() {
         said("Sugar"),
         "21.8 °Brix (two bags, 0.6 apart, about ±1.0)"
     );
-    for look in ["21.4", "21.6", "22, 22.2, 22.1", "pH 3.18", "TA 12.4 g/L"] {
+    for look in ["21.4", "21.6", "22.0, 22.2, 22.1", "pH 3.18", "TA 12.4 g/L"] {
         record.says(look);
     }
 }
