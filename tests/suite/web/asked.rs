@@ -6,12 +6,12 @@ use crate::support::page::Page;
 
 /// The value of the answer with this label.
 fn answer(page: &Page, label: &str) -> String {
-    let labels = page.text_of("button[name=answer]");
+    let labels = page.text_of("button[name=tap]");
     let place = labels
         .iter()
         .position(|one| one == label)
         .unwrap_or_else(|| panic!("no {label:?} among {labels:?}: {}", page.text()));
-    page.attributes("button[name=answer]", "value")[place].clone()
+    page.attributes("button[name=tap]", "value")[place].clone()
 }
 
 fn summary(page: &Page) -> Vec<String> {
@@ -51,15 +51,13 @@ async fn an_answer_silences_its_own_question_and_no_other() {
                 ("block", block.as_str()),
                 ("date", "2027-09-09"),
                 ("brix_1_1", "<22.2"),
-                ("answer", &taken),
+                ("tap", &taken),
             ],
         )
         .await;
     assert_eq!(summary(&next), ["Jumped 7.2 in 1 day; is it right?"]);
     let stands = answer(&next, "It is 22.2 as typed");
-    let stored = farm
-        .send(&next, &[("answer", &taken), ("answer", &stands)])
-        .await;
+    let stored = farm.send(&next, &[("tap", &taken), ("tap", &stands)]).await;
     stored.sent_to("/entries/");
     farm.close().await;
 }
@@ -139,7 +137,7 @@ async fn a_date_to_come_stands_in_words() {
         )
         .await;
     let stands = answer(&asked, "Yes, 14 Sept 2027 is right");
-    farm.send(&asked, &[("answer", &stands)])
+    farm.send(&asked, &[("tap", &stands)])
         .await
         .sent_to("/entries/");
     farm.close().await;
@@ -202,7 +200,7 @@ async fn a_zone_is_tapped_or_typed_in_plain_words() {
         .send(&none, &[named[0], named[1], ("zone", "Eastern time")])
         .await;
     let meant = answer(&eastern, "Yes, America/New_York");
-    farm.send(&eastern, &[("answer", &meant)])
+    farm.send(&eastern, &[("tap", &meant)])
         .await
         .sent_to("/ripeness/new");
     let mut read = farm.store.read().await.unwrap();

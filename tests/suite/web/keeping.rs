@@ -104,9 +104,9 @@ async fn a_slip_of_the_point_is_asked_about_and_one_tap_mends_it() {
         .await;
     assert_eq!(asked.status, 422, "{}", asked.text());
     assert!(asked.text().contains("21.5"), "{}", asked.text());
-    let offers = asked.attributes("button[name=answer]", "value");
+    let offers = asked.attributes("button[name=tap]", "value");
     assert_eq!(offers.len(), 1, "{}", asked.text());
-    let stored = farm.send(&asked, &[("answer", &offers[0])]).await;
+    let stored = farm.send(&asked, &[("tap", &offers[0])]).await;
     stored.sent_to("/entries/");
     let record = farm.get(stored.location()).await;
     assert!(record.text().contains("21.5"), "{}", record.text());

@@ -67,8 +67,8 @@ async fn an_answer_mends_its_own_line() {
     let farm = vineyard().await;
     let asked = walked(&farm, "A3-7-2 214\nA3-8-1 20.9 °Brix", &[]).await;
     assert_eq!(told(&asked), ["\"A3-7-2 214\": Did you mean 21.4?"]);
-    let offers = asked.attributes("button[name=answer]", "value");
-    let stored = farm.send(&asked, &[("answer", &offers[0])]).await;
+    let offers = asked.attributes("button[name=tap]", "value");
+    let stored = farm.send(&asked, &[("tap", &offers[0])]).await;
     let record = farm.get(stored.location()).await;
     for value in ["A3-7-2 21.4", "A3-8-1 20.9"] {
         assert!(record.text().contains(value), "{}", record.text());
