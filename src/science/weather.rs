@@ -25,7 +25,7 @@ pub struct WeatherDay {
 }
 
 /// Rain from which a sample is stale, in millimetres (rule R5: 0.4 in., about 10 mm).
-pub const STALE_RAIN_MM: f64 = 10.0;
+const STALE_RAIN_MM: f64 = 10.0;
 
 /// Sums the rain since a sample, in millimetres.
 ///
@@ -43,11 +43,11 @@ fn earlier(rain: Option<NaiveTime>, sample: Option<NaiveTime>) -> bool {
     matches!((rain, sample), (Some(rain), Some(sample)) if rain < sample)
 }
 
-/// Whether the rain since a sample makes its forecast stale: 10 mm or more (rule R5).
+/// Whether rain since a sample, in millimetres, makes its forecast stale: 10 or more (rule R5).
 ///
 /// Source: a UK viticulture trade article (cluster weight +5 to 15 % in 24 to 48 h, resample
 /// several days later); the 10 mm are judgement.
-pub fn stale_by_rain(days: &[WeatherDay], date: NaiveDate, time: Option<NaiveTime>) -> bool {
+pub fn makes_stale(rain_mm: f64) -> bool {
     // A sum of tenths may fall short of 10 by the noise of the doubles.
-    rain_since(days, date, time) >= STALE_RAIN_MM - 1e-9
+    rain_mm >= STALE_RAIN_MM - 1e-9
 }

@@ -8,6 +8,7 @@ use uuid::Uuid;
 use super::App;
 use super::error::PageError;
 use super::form::protocol::units_of;
+use super::words;
 use crate::science::access::Person;
 use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, rows_on};
 use crate::science::ripeness::{Assumptions, Target};
@@ -41,7 +42,7 @@ pub struct Known {
     /// The bags of the last weeks, by block and day.
     pub recent_bags: Vec<RecentBag>,
     pub need_a_look: i64,
-    pub data_up_to: Option<DateTime<Utc>>,
+    newest_arrival: Option<DateTime<Utc>>,
 }
 
 impl Known {
@@ -78,8 +79,16 @@ impl Known {
             latest: read.latest_values().await?,
             recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
             need_a_look: read.how_many_need_a_look().await?,
-            data_up_to: read.newest_arrival().await?,
+            newest_arrival: read.newest_arrival().await?,
         })
+    }
+
+    /// "Fri 10 Sept 07:10", for the head of a sheet.
+    pub fn data_up_to(&self) -> String {
+        self.newest_arrival.map_or_else(
+            || "no entry yet".to_owned(),
+            |at| words::moment(&at.with_timezone(&self.zone), self.today),
+        )
     }
 
     /// The units in which typed text is read and values are shown.

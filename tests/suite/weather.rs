@@ -2,7 +2,7 @@
 
 use chrono::{NaiveDate, NaiveTime};
 use endpost::science::units::RainUnit;
-use endpost::science::weather::{WeatherDay, rain_since, stale_by_rain};
+use endpost::science::weather::{WeatherDay, makes_stale, rain_since};
 
 fn day(of_september: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(2027, 9, of_september).unwrap()
@@ -50,15 +50,12 @@ fn rain_of_the_same_day_counts_unless_it_is_known_to_be_earlier() {
 
 #[test]
 fn ten_millimetres_make_a_sample_stale() {
+    let stale = |days: &[WeatherDay]| makes_stale(rain_since(days, day(3), None));
     let tenths: Vec<WeatherDay> = (0..100).map(|_| rain(4, None, 0.1)).collect();
-    assert!(stale_by_rain(&tenths, day(3), None));
-    assert!(stale_by_rain(
-        &[rain(4, None, RainUnit::Inch.to_millimetres(0.4))],
-        day(3),
-        None
-    ));
-    assert!(!stale_by_rain(&[rain(4, None, 9.9)], day(3), None));
-    assert!(!stale_by_rain(&[], day(3), None));
+    assert!(stale(&tenths));
+    assert!(stale(&[rain(4, None, RainUnit::Inch.to_millimetres(0.4))]));
+    assert!(!stale(&[rain(4, None, 9.9)]));
+    assert!(!stale(&[]));
 }
 
 #[test]

@@ -9,7 +9,7 @@ use crate::science::ripeness::day::SampleDay;
 use crate::science::ripeness::{Assumptions, Attribute};
 use crate::science::sources::Work;
 use crate::science::sprays::{Hold, Until};
-use crate::science::weather::{STALE_RAIN_MM, WeatherDay, rain_since};
+use crate::science::weather::{WeatherDay, makes_stale, rain_since};
 
 /// A reading counts as fresh for this many days.
 pub const FRESH_DAYS: i64 = 4;
@@ -151,7 +151,7 @@ pub fn readiness(facts: BlockFacts) -> Readiness {
     if let Some(days) = age_days.filter(|days| *days > STALE_DAYS) {
         flags.push(Flag::Stale { days });
     }
-    if last.is_some() && rain_mm >= STALE_RAIN_MM - 1e-9 {
+    if last.is_some() && makes_stale(rain_mm) {
         flags.push(Flag::Rain { mm: rain_mm });
     }
     flags.extend(decisions(&facts).into_iter().map(Flag::Decide));

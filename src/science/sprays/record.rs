@@ -2,8 +2,7 @@
 //!
 //! What follows from it for entry and picking is in `hold`.
 
-use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone};
-use chrono_tz::Tz;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -80,13 +79,4 @@ impl Spray {
             (None, end) => self.date <= now.date_naive() || end.is_some_and(|end| end <= now),
         }
     }
-}
-
-/// The last minute of a date, for a spray of which only the day is known: the cautious end.
-///
-/// Common practice, on the cautious side. `None` where the zone skipped that minute.
-pub fn last_minute(date: NaiveDate, zone: Tz) -> Option<DateTime<FixedOffset>> {
-    let wall = date.and_hms_opt(23, 59, 0)?;
-    let moment = zone.from_local_datetime(&wall).latest()?;
-    Some(moment.fixed_offset())
 }

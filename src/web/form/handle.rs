@@ -9,7 +9,7 @@ use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
 use super::entering::Entering;
-use super::protocol::{ANSWER, ASKED, units_word};
+use super::protocol::{ANSWER, ASKED, REASON, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, answers};
 use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
@@ -117,7 +117,7 @@ pub async fn correct(
 fn refilled(fields: &Fields, known: &Known) -> Fields {
     fields
         .iter()
-        .filter(|(name, _)| *name != "reason")
+        .filter(|(name, _)| *name != REASON)
         .filter(|(name, _)| *name != "zone_common" || !fields.has("zone"))
         .map(|(name, text)| {
             if let ("zone", Some(zone)) = (name, common_zone(text)) {
@@ -219,7 +219,7 @@ fn draw(
     };
     let mut groups = form.groups(&draft, known);
     if protocol.subject.is_some() {
-        let reason = Field::text(&draft, "reason", "Why it is changed")
+        let reason = Field::text(&draft, REASON, "Why it is changed")
             .hint("Shown beside the old value. May stay empty.");
         groups.push(Group::open(vec![reason]));
     }

@@ -5,11 +5,13 @@
 
 mod entering;
 pub mod handle;
+mod labelled;
 pub mod protocol;
 mod reader;
 mod view;
 
 pub use entering::{Entered, Entering, enter_typed};
+pub use labelled::labelled;
 pub use protocol::Protocol;
 pub use reader::{Number, Offer, Problem, Reader, Reading, answers, bound_words};
 pub use view::{Choice, Control, Draft, Field, Group};

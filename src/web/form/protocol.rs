@@ -39,6 +39,8 @@ pub const ASKED: &str = "asked";
 const ASKING: &str = "asking";
 /// The answer whose button was tapped.
 const TAP: &str = "tap";
+/// Name of the kept field that says why an entry is changed.
+pub const REASON: &str = "reason";
 /// Name of the kept field that says in which units the page was typed.
 pub const UNITS: &str = "units";
 

@@ -83,10 +83,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         farm: farm.name.clone(),
         date: words::day_and_year(known.today),
         printed: words::moment(&known.now, known.today),
-        data_up_to: known.data_up_to.map_or_else(
-            || "no entry yet".to_owned(),
-            |at| words::moment(&at.with_timezone(&known.zone), known.today),
-        ),
+        data_up_to: known.data_up_to(),
         rule: format!("rules version {}", crate::store::ledger::RULE_VERSION),
         lines: vineyard
             .blocks

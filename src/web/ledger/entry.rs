@@ -9,10 +9,11 @@ use chrono::TimeDelta;
 use uuid::Uuid;
 
 use super::named;
+use super::past::{Past, who};
 use crate::store::Read;
-use crate::store::ledger::{Entry, Kind, Settled, Source, State as Became, Values, new_id};
+use crate::store::ledger::{Entry, Kind, Settled, State as Became, Values, new_id};
 use crate::web::error::PageError;
-use crate::web::form::{self, handle};
+use crate::web::form::{self, handle, labelled};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::{Asked, Named};
@@ -34,6 +35,8 @@ struct EntryPage {
     refused: Option<&'static str>,
     state: String,
     lines: Vec<Line>,
+    /// It counts no more, since it or its record was taken back.
+    struck: bool,
     typed: Vec<(String, String)>,
     problems: Vec<String>,
     id: Uuid,
@@ -54,16 +57,6 @@ struct EntryPage {
 struct Act {
     about: Uuid,
     entry_id: Uuid,
-}
-
-/// One line of the history.
-struct Past {
-    id: Uuid,
-    what: String,
-    who: String,
-    said: String,
-    reason: Option<String>,
-    struck: bool,
 }
 
 pub async fn get(
@@ -125,16 +118,14 @@ async fn show(
             .then(|| act(entry.id)),
         settle: (entry.state == Became::Conflict).then(|| act(entry.id)),
         conflict_with: entry.twin_of.filter(|_| entry.state == Became::Conflict),
-        history: past
-            .iter()
-            .map(|one| line_of(one, &shown, &first, &known))
-            .collect(),
+        history: Past::all(&past, &first, &known),
         next: form.and_then(|form| form.next(shown.values.as_ref())),
         place: read_back.place,
         lines: read_back.lines,
-        typed: match shown.values {
-            Some(_) => typed(&shown),
-            None => Vec::new(),
+        struck: first.state == Became::Void || entry.state == Became::Void,
+        typed: match (&shown.values, form) {
+            (Some(_), Some(form)) => labelled(form, &shown.fields, &known),
+            _ => Vec::new(),
         },
         heading: read_back.headline,
         id: entry.id,
@@ -202,8 +193,8 @@ pub fn said(entry: &Entry, known: &Known) -> ReadBack {
         (Some(values), Some(form)) => form.read_back(values, known),
         (None, Some(form)) => {
             let mut read = ReadBack::titled(format!("{}, kept as typed", form.heading()));
-            for (name, text) in typed(entry) {
-                read.line(name, text);
+            for (label, text) in labelled(form, &entry.fields, known) {
+                read.line(label, text);
             }
             let block = Uuid::parse_str(entry.fields.first("block"));
             if let Ok(block) = block {
@@ -245,68 +236,4 @@ fn state_words(entry: &Entry, first: &Entry, known: &Known) -> String {
         Became::Conflict => format!("Kept {at}{who}; in no sum until somebody says what it is."),
         Became::Void => format!("Taken back. It was stored {at}{who}."),
     }
-}
-
-fn who(entry: &Entry) -> String {
-    let person = entry.person.as_deref().unwrap_or("");
-    let from = match entry.source {
-        Source::Phone | Source::House => "",
-        Source::Paper => " from paper",
-        Source::Import => " by import",
-        Source::Demo => " by the demo",
-    };
-    match person {
-        "" => from.to_owned(),
-        person => format!(" by {person}{from}"),
-    }
-}
-
-fn line_of(one: &Entry, shown: &Entry, first: &Entry, known: &Known) -> Past {
-    let said = said(one, known);
-    let values: Vec<String> = said
-        .lines
-        .iter()
-        .map(|line| format!("{} {}", line.label, line.text))
-        .collect();
-    let event = matches!(one.kind, Kind::Void | Kind::Choice);
-    let what = match (one.state, one.id == first.id) {
-        (Became::Void, _) if event => format!("{}; itself taken back", said.headline),
-        _ if event => said.headline.clone(),
-        (Became::Held, _) => "Kept as typed".to_owned(),
-        (Became::Conflict, _) => "Kept beside the first".to_owned(),
-        (_, true) => "First entered".to_owned(),
-        (_, false) => "Changed".to_owned(),
-    };
-    let reason = one.fields.first("reason").trim();
-    Past {
-        id: one.id,
-        what,
-        who: format!(
-            "{}{}",
-            words::moment(&one.received_at.with_timezone(&known.zone), known.today),
-            who(one)
-        ),
-        said: if event {
-            values.join(" · ")
-        } else {
-            [vec![said.headline], values].concat().join(" · ")
-        },
-        reason: (!reason.is_empty()).then(|| reason.to_owned()),
-        struck: !event
-            && (one.state == Became::Void
-                || (first.state == Became::Void && one.record == first.id)
-                || (one.state == Became::Stored && one.id != shown.id)),
-    }
-}
-
-/// The texts as typed, without the page's own notes.
-fn typed(entry: &Entry) -> Vec<(String, String)> {
-    entry
-        .fields
-        .iter()
-        .filter(|(name, text)| {
-            !text.trim().is_empty() && !matches!(*name, "asked" | "answer" | "block" | "units")
-        })
-        .map(|(name, text)| (name.to_owned(), text.to_owned()))
-        .collect()
 }

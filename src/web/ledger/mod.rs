@@ -1,8 +1,10 @@
 //! Pages of single entries: what was stored, its history, what needs a look, taking back, choosing.
 //! Not here: the door itself (`store::ledger`).
 
+mod act;
 pub mod entry;
 pub mod held;
+mod past;
 pub mod settle;
 pub mod void;
 

@@ -4,16 +4,13 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
-use super::entry::refused;
+use super::act::{self, About};
 use super::named;
-use super::void::about;
-use crate::store::StoreError;
 use crate::store::ledger::{Choice, Kind, Settled};
+use crate::web::App;
 use crate::web::error::PageError;
-use crate::web::known::Known;
 use crate::web::typed::{Named, Posted};
 use crate::web::visitor::Visitor;
-use crate::web::{App, see_other};
 
 pub async fn post(
     State(app): State<App>,
@@ -21,10 +18,7 @@ pub async fn post(
     visitor: Visitor,
     Posted(fields): Posted,
 ) -> Result<Response, PageError> {
-    let mut read = app.store.read().await?;
-    let entry = named(&mut read, &id).await?;
-    let known = Known::from(&mut read, &app).await?;
-    drop(read);
+    let subject = named(&mut app.store.read().await?, &id).await?;
     let settled = match fields.first("settled") {
         "correction" => Settled::Correction,
         "second" => Settled::Second,
@@ -37,22 +31,14 @@ pub async fn post(
         }
     };
     let choice = Choice {
-        of: entry.id,
+        of: subject.id,
         settled,
     };
-    let now = app.clock.now();
-    let about = about(
-        Kind::Choice,
-        entry.id,
-        choice.into(),
-        fields,
-        &known,
-        &visitor,
-        now,
-    );
-    match app.store.enter(about).await {
-        Ok(_) => Ok(see_other(&format!("/entries/{}", entry.id))),
-        Err(StoreError::Refused(why)) => refused(&app, entry, why).await,
-        Err(error) => Err(error.into()),
-    }
+    let about = About {
+        then: subject.id,
+        subject,
+        kind: Kind::Choice,
+        values: choice.into(),
+    };
+    act::enter(&app, &visitor, fields, about).await
 }

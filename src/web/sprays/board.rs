@@ -65,7 +65,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
     Ok(page(&Board {
         date: words::day_and_year(known.today),
         printed: words::moment(&known.now, known.today),
-        data_up_to: data_up_to(&known),
+        data_up_to: known.data_up_to(),
         the_label: THE_LABEL,
         to_mend: holds.to_mend,
         closed: together(closed.map(|one| (one.block.name.clone(), one.said(&known)))),
@@ -76,14 +76,6 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
             .across(),
         farm,
     }))
-}
-
-/// "Fri 10 Sept 07:10", for the head of a sheet.
-pub fn data_up_to(known: &Known) -> String {
-    known.data_up_to.map_or_else(
-        || "no entry yet".to_owned(),
-        |at| words::moment(&at.with_timezone(&known.zone), known.today),
-    )
 }
 
 /// Whether the hold runs, or ended so lately that the spray stays up.

@@ -6,7 +6,6 @@ use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 
-use super::board::data_up_to;
 use super::hold_words::THE_LABEL;
 use super::shown::Shown;
 use crate::web::error::PageError;
@@ -46,7 +45,7 @@ pub async fn get(State(app): State<App>, Named(year): Named) -> Result<Response,
         frame: Frame::new(&known, &app, &format!("Sprays of {year}")).at("/sprays"),
         year,
         printed: words::moment(&known.now, known.today),
-        data_up_to: data_up_to(&known),
+        data_up_to: known.data_up_to(),
         the_label: THE_LABEL,
         to_mend: read.spray_needs_a_look().await?,
         sprays: sprays.iter().map(|one| Shown::of(one, &known)).collect(),

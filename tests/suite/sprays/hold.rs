@@ -4,7 +4,7 @@ use chrono::{DateTime, Duration, FixedOffset, NaiveDate, NaiveTime, TimeZone};
 use chrono_tz::America::New_York;
 use endpost::science::sprays::{
     Blank, Hold, HoldError, Limit, Limits, Product, Spray, Until, first_pick, holds_on,
-    latest_finish, limits, record::last_minute,
+    latest_finish, limits,
 };
 use proptest::prelude::*;
 
@@ -274,15 +274,6 @@ fn fractions_are_never_rounded_down() {
     assert_eq!(after(1.1), 3_960_000);
     assert_eq!(after(0.0001), 1_000);
     assert_eq!(after(0.0), 0);
-}
-
-#[test]
-fn a_spray_with_only_a_date_can_be_taken_to_end_in_its_last_minute() {
-    let date = NaiveDate::from_ymd_opt(2027, 7, 14).unwrap();
-    assert_eq!(
-        last_minute(date, New_York),
-        Some(moment("2027-07-14T23:59:00-04:00"))
-    );
 }
 
 fn interval(most: f64) -> impl Strategy<Value = Option<f64>> {

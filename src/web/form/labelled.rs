@@ -1,0 +1,81 @@
+//! Typed texts under the labels of the page they were typed on, for whoever reads an entry later.
+//! Not here: what was understood of them (the read-back of each form).
+
+use std::collections::BTreeSet;
+
+use super::protocol::{ANSWER, ASKED, REASON, UNITS, units_of};
+use super::view::{Control, Draft, Field, Group};
+use super::{Form, answers};
+use crate::store::ledger::Fields;
+use crate::web::known::Known;
+
+/// Every text of an entry in the order of its page; texts the page no longer asks for come last,
+/// under their own names. The page's own notes stay out.
+pub fn labelled(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String, String)> {
+    let agreed = answers(fields);
+    let draft = Draft {
+        fields,
+        problems: &[],
+        answers: &agreed,
+    };
+    let groups = form.groups(&draft, known);
+    let mut seen: BTreeSet<&str> = BTreeSet::from([ANSWER, ASKED, UNITS, REASON]);
+    let mut said = Vec::new();
+    let mut legend = "";
+    for group in &groups {
+        legend = group.legend.as_deref().unwrap_or(legend);
+        for field in &group.fields {
+            seen.insert(&field.name);
+            let label = label(&groups, legend, field);
+            let texts = fields.all(&field.name);
+            let texts = texts.filter(|text| !text.trim().is_empty());
+            said.extend(texts.map(|text| (label.clone(), shown(field, text))));
+        }
+    }
+    let left = fields
+        .iter()
+        .filter(|(name, text)| !seen.contains(name) && !text.trim().is_empty());
+    said.extend(left.map(|(name, text)| (name.replace('_', " "), text.to_owned())));
+    if let Some(units) = units_of(fields).filter(|typed| *typed != known.units()) {
+        let symbols = [
+            units.temperature.symbol(),
+            units.mass.symbol(),
+            units.length.symbol(),
+        ];
+        said.push(("Typed in".to_owned(), symbols.join(", ")));
+    }
+    said
+}
+
+/// The label of a field; where the page has it more than once, with the legend it stands under.
+fn label(groups: &[Group], legend: &str, field: &Field) -> String {
+    let alike = groups
+        .iter()
+        .flat_map(|group| &group.fields)
+        .filter(|one| one.label == field.label)
+        .count();
+    match alike > 1 && !legend.is_empty() {
+        true => format!("{}: {}", first_words(legend), field.label),
+        false => field.label.clone(),
+    }
+}
+
+/// "Bag 2" of "Bag 2: number, berries, weight, temperature"
+fn first_words(legend: &str) -> &str {
+    legend.split(':').next().unwrap_or(legend)
+}
+
+/// What stood beside the button that was tapped, else the text itself.
+fn shown(field: &Field, text: &str) -> String {
+    let tapped = match &field.control {
+        Control::One(choices) | Control::Several(choices) | Control::Pick(choices) => {
+            choices.iter().find(|one| one.value == text)
+        }
+        _ => None,
+    };
+    match (tapped, &field.control) {
+        (Some(choice), _) => choice.label.clone(),
+        (None, Control::Tick) => "yes".to_owned(),
+        (None, _) => text.to_owned(),
+    }
+}

@@ -1,0 +1,57 @@
+//! Entries about another entry, as its page's buttons send them.
+//! Not here: what they do to the other one (the door).
+
+use axum::response::Response;
+use uuid::Uuid;
+
+use super::entry::refused;
+use crate::store::StoreError;
+use crate::store::ledger::{Entry, Fields, Happened, Kind, NewEntry, Source, Values, new_id};
+use crate::web::error::PageError;
+use crate::web::known::Known;
+use crate::web::visitor::Visitor;
+use crate::web::{App, see_other};
+
+/// What is said about which entry, and whose page shows what became of it.
+pub(super) struct About {
+    pub subject: Entry,
+    pub kind: Kind,
+    pub values: Values,
+    pub then: Uuid,
+}
+
+/// Enters it and leads on; what the rules refuse leads back to the entry, with the reason.
+pub(super) async fn enter(
+    app: &App,
+    visitor: &Visitor,
+    mut fields: Fields,
+    about: About,
+) -> Result<Response, PageError> {
+    let known = Known::load(app).await?;
+    let now = app.clock.now();
+    let id = Uuid::parse_str(fields.first("entry_id").trim()).ok();
+    fields.remove("entry_id");
+    let entry = NewEntry {
+        id: id.unwrap_or_else(|| new_id(now)),
+        kind: about.kind,
+        form_version: 1,
+        subject: Some(about.subject.id),
+        fields,
+        values: Some(about.values),
+        problems: Vec::new(),
+        person: known.person(visitor.person.as_deref()),
+        device_id: Some(visitor.device),
+        seq: None,
+        source: Source::Phone,
+        card_code: None,
+        happened: Happened::default(),
+        typed_at: None,
+        sent_at: None,
+        received_at: now,
+    };
+    match app.store.enter(entry).await {
+        Ok(_) => Ok(see_other(&format!("/entries/{}", about.then))),
+        Err(StoreError::Refused(why)) => refused(app, about.subject, why).await,
+        Err(error) => Err(error.into()),
+    }
+}

@@ -1,0 +1,141 @@
+//! The history of one record: what was entered first, what each change changed, what was taken
+//! back, by whom and why. Not here: the page it stands on (`entry`).
+
+use super::entry::said;
+use crate::store::ledger::{Entry, Source, State as Became};
+use crate::web::form::protocol::REASON;
+use crate::web::known::Known;
+use crate::web::words::{self, Line};
+
+/// One line of the history.
+pub struct Past {
+    pub entry: Entry,
+    pub what: String,
+    pub who: String,
+    /// What it said, or what it said other than the one before it.
+    pub lines: Vec<Changed>,
+    pub nothing_differs: bool,
+    pub reason: Option<String>,
+    pub struck: bool,
+}
+
+/// A value, with the value that stood there before it if there was one.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Changed {
+    pub label: String,
+    pub before: Option<String>,
+    /// None when nothing stands there any more.
+    pub now: Option<String>,
+}
+
+impl Past {
+    /// Every line, oldest first. `first` is what the record began with.
+    pub fn all(past: &[Entry], first: &Entry, known: &Known) -> Vec<Self> {
+        let mut stood: Option<Vec<Line>> = None;
+        let mut lines = Vec::new();
+        for one in past {
+            let said = of(one, known);
+            let took_part = one.values.is_some() && one.took_effect.is_some() && !one.kind.is_act();
+            let changed = match &stood {
+                Some(before) if took_part => compared(before, &said),
+                _ => said.iter().map(Changed::nothing_before).collect(),
+            };
+            if took_part && one.state != Became::Void {
+                stood = Some(said);
+            }
+            lines.push(Self::of(one, changed, first, known));
+        }
+        lines
+    }
+
+    fn of(one: &Entry, lines: Vec<Changed>, first: &Entry, known: &Known) -> Self {
+        let reason = one.fields.first(REASON).trim();
+        // A void says its reason itself.
+        let reason = (!reason.is_empty() && !one.kind.is_act()).then(|| reason.to_owned());
+        let at = one.received_at.with_timezone(&known.zone);
+        let record_gone = first.state == Became::Void && one.record == first.id;
+        Self {
+            what: what(one, first, known),
+            who: format!("{}{}", words::moment(&at, known.today), who(one)),
+            nothing_differs: lines.is_empty() && !one.kind.is_act(),
+            lines,
+            reason,
+            struck: !one.kind.is_act() && (one.state == Became::Void || record_gone),
+            entry: one.clone(),
+        }
+    }
+}
+
+impl Changed {
+    fn nothing_before(line: &Line) -> Self {
+        Self {
+            label: line.label.clone(),
+            before: None,
+            now: Some(line.text.clone()),
+        }
+    }
+}
+
+/// The values of an entry in words, with its headline as the first of them.
+fn of(entry: &Entry, known: &Known) -> Vec<Line> {
+    let said = said(entry, known);
+    let headline = Line {
+        label: String::new(),
+        text: said.headline,
+    };
+    let headline = (!entry.kind.is_act()).then_some(headline);
+    headline.into_iter().chain(said.lines).collect()
+}
+
+fn what(one: &Entry, first: &Entry, known: &Known) -> String {
+    match (one.state, one.id == first.id) {
+        (Became::Void, _) if one.kind.is_act() => {
+            format!("{}; itself taken back", said(one, known).headline)
+        }
+        _ if one.kind.is_act() => said(one, known).headline,
+        (Became::Held, _) => "Kept as typed".to_owned(),
+        (Became::Conflict, _) => "Kept beside the first".to_owned(),
+        (_, true) => "First entered".to_owned(),
+        (_, false) => "Changed".to_owned(),
+    }
+}
+
+/// " by LK from paper"
+pub fn who(entry: &Entry) -> String {
+    let person = entry.person.as_deref().unwrap_or("");
+    let by = match person {
+        "" => String::new(),
+        person => format!(" by {person}"),
+    };
+    let from = match entry.source {
+        Source::Phone | Source::House => "",
+        Source::Paper => " from paper",
+        Source::Import => " from a file",
+        Source::Demo => ", made up for the demo",
+    };
+    format!("{by}{from}")
+}
+
+/// What differs between two versions, in the order of the newer; what is gone comes last. Lines
+/// that share a label are taken in turn.
+fn compared(before: &[Line], now: &[Line]) -> Vec<Changed> {
+    let mut left: Vec<&Line> = before.iter().collect();
+    let mut changed = Vec::new();
+    for line in now {
+        let place = left.iter().position(|old| old.label == line.label);
+        let old = place.map(|place| left.remove(place).text.clone());
+        if old.as_ref() != Some(&line.text) {
+            changed.push(Changed {
+                label: line.label.clone(),
+                before: old,
+                now: Some(line.text.clone()),
+            });
+        }
+    }
+    changed.extend(left.into_iter().map(|gone| Changed {
+        label: gone.label.clone(),
+        before: Some(gone.text.clone()),
+        now: None,
+    }));
+    changed
+}
