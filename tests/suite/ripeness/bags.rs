@@ -3,7 +3,7 @@
 
 use endpost::science::ripeness::{Sample, Taken};
 
-use super::{block_page, sampled, single_bags, wanted};
+use super::{block_page, sampled, single_bags, typed_in, wanted};
 use crate::support::farm::Farm;
 use crate::support::page::Page;
 
@@ -54,7 +54,7 @@ async fn another_bag_takes_the_next_number() {
     let record = farm.tap(&asked, "Another bag: number 2").await;
     record.is_stored();
     record.says("Bag 2");
-    assert_eq!(record.value_of("bag_1").as_deref(), Some("1"), "as typed");
+    assert_eq!(typed_in(&record, "bag_1").as_deref(), Some("1"), "as typed");
     let page = block_page(&farm, "C").await;
     page.says("19.5 °Brix on 13 Sept (two bags, 0.2 apart, about ±1.0)");
 }

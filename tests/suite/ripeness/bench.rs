@@ -4,7 +4,7 @@
 use endpost::science::ripeness::juice::correction;
 use endpost::science::ripeness::{BrixReading, Taken};
 
-use super::sampled;
+use super::{sampled, typed_in};
 use crate::support::farm::Farm;
 use crate::support::page::Page;
 
@@ -27,7 +27,9 @@ async fn five_ml_of_juice_and_6_4_ml_of_tenth_normal_base_are_9_6_g_per_l() {
     assert_eq!(acid.as_deref(), Some("9.6 g/L (one bag)"));
     record.says("TA 9.6 g/L to pH 8.2");
     for (name, text) in typed {
-        assert_eq!(record.value_of(name).as_deref(), Some(text));
+        // A button that was tapped shows its label.
+        let shown = if text == "ph8_2" { "pH 8.2" } else { text };
+        assert_eq!(typed_in(&record, name).as_deref(), Some(shown), "{name}");
     }
 }
 

@@ -40,6 +40,26 @@ async fn wanted(farm: &Farm, block: &str, edges: &[(&str, &str)]) {
         .is_stored();
 }
 
+/// What a record shows as typed in a field of its first bag, by the field's name.
+fn typed_in(record: &Page, name: &str) -> Option<String> {
+    let label = match name {
+        "brix_1_1" => "°Brix 1",
+        "brix_1_2" => "°Brix 2",
+        "ph_1_1" => "pH 1",
+        "ta_1" => "TA",
+        "bag_1" => "Bag number",
+        "temp_1" => "Juice temperature",
+        "ta_juice_1" => "Juice titrated",
+        "ta_base_1" => "Base, normality",
+        "ta_used_1" => "Base used",
+        "ta_end_1" => "Titrated to",
+        name => name,
+    };
+    // With a second bag on the page each label says which.
+    let of_bag_1 = record.value_of(&format!("Bag 1: {label}"));
+    of_bag_1.or_else(|| record.value_of(label))
+}
+
 /// The page of a block.
 async fn block_page(farm: &Farm, name: &str) -> Page {
     let page = farm

@@ -1,7 +1,7 @@
 //! Story 2: slips of the thumb. Each is asked once, nothing typed is lost, nothing is changed
 //! without a tap, and what is kept as typed enters no sum.
 
-use super::{block_page, sampled};
+use super::{block_page, sampled, typed_in};
 use crate::support::farm::Farm;
 use crate::support::page::Page;
 
@@ -82,7 +82,7 @@ impl Slip {
     /// Holds that the record keeps what was typed.
     fn is_kept_beside(&self, record: &Page) {
         for (name, text) in self.typed {
-            assert_eq!(record.value_of(name).as_deref(), Some(*text), "{name}");
+            assert_eq!(typed_in(record, name).as_deref(), Some(*text), "{name}");
         }
     }
 }
@@ -193,7 +193,7 @@ async fn a_decimal_comma_is_read_without_a_word() {
     record.is_stored();
     let sugar = record.value_of("Sugar");
     assert_eq!(sugar.as_deref(), Some("21.5 °Brix (one bag, about ±1.4)"));
-    assert_eq!(record.value_of("brix_1_1").as_deref(), Some("21,5"));
+    assert_eq!(typed_in(&record, "brix_1_1").as_deref(), Some("21,5"));
 }
 
 /// Some days after 21.0 the point of 215 and 2.15 falls where the block was, and 25.1 jumped.
@@ -217,7 +217,7 @@ async fn the_blocks_last_value_says_where_the_point_belongs() {
         record.is_stored();
         let sugar = record.value_of("Sugar");
         assert_eq!(sugar.as_deref(), Some("21.5 °Brix (one bag, about ±1.4)"));
-        assert_eq!(record.value_of("brix_1_1").as_deref(), Some(typed));
+        assert_eq!(typed_in(&record, "brix_1_1").as_deref(), Some(typed));
     }
 }
 
