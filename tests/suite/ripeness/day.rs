@@ -10,47 +10,15 @@ use endpost::science::ripeness::{
 };
 use uuid::Uuid;
 
+pub use crate::support::entries::bag;
+use crate::support::entries::bags_of;
+
 pub fn date(month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(2027, month, day).expect("a date of the tests")
 }
 
-pub fn bag(number: u16, brix: &[f64]) -> Bag {
-    Bag {
-        number,
-        berries: 100,
-        weight_g: None,
-        juice_temperature_c: None,
-        brix: brix
-            .iter()
-            .map(|raw| BrixReading {
-                raw: *raw,
-                corrected: *raw,
-            })
-            .collect(),
-        ph: Vec::new(),
-        ta: None,
-    }
-}
-
 pub fn sample(on: NaiveDate, bags: Vec<Bag>) -> Sample {
-    Sample {
-        block: Uuid::from_u128(1),
-        date: on,
-        time: None,
-        taken: Taken::Bags(bags),
-        rows: Vec::new(),
-        instrument: None,
-        taste: None,
-        seeds: None,
-        skins: None,
-        rot_percent: None,
-        animal_percent: None,
-        rain_since_mm: None,
-        frozen: false,
-        two_crops: false,
-        new_series: None,
-        note: None,
-    }
+    bags_of(Uuid::from_u128(1), on, bags)
 }
 
 #[test]

@@ -120,25 +120,30 @@ pub fn person(initials: &str) -> Person {
     }
 }
 
-/// One bag read once.
-pub fn sample(block: Uuid, day: u32, brix: f64) -> Sample {
-    let reading = BrixReading {
-        raw: brix,
-        corrected: brix,
+/// A bag of 100 berries, looked at as often as there are readings.
+pub fn bag(number: u16, brix: &[f64]) -> Bag {
+    let reading = |raw: &f64| BrixReading {
+        raw: *raw,
+        corrected: *raw,
     };
+    Bag {
+        number,
+        berries: 100,
+        weight_g: None,
+        juice_temperature_c: None,
+        brix: brix.iter().map(reading).collect(),
+        ph: Vec::new(),
+        ta: None,
+    }
+}
+
+/// Some bags of a block, with nothing else written down.
+pub fn bags_of(block: Uuid, date: NaiveDate, bags: Vec<Bag>) -> Sample {
     Sample {
         block,
-        date: september(day),
+        date,
         time: None,
-        taken: Taken::Bags(vec![Bag {
-            number: 1,
-            berries: 100,
-            weight_g: None,
-            juice_temperature_c: None,
-            brix: vec![reading],
-            ph: Vec::new(),
-            ta: None,
-        }]),
+        taken: Taken::Bags(bags),
         rows: Vec::new(),
         instrument: None,
         taste: None,
@@ -152,4 +157,9 @@ pub fn sample(block: Uuid, day: u32, brix: f64) -> Sample {
         new_series: None,
         note: None,
     }
+}
+
+/// One bag read once.
+pub fn sample(block: Uuid, day: u32, brix: f64) -> Sample {
+    bags_of(block, september(day), vec![bag(1, &[brix])])
 }

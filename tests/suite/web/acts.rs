@@ -5,6 +5,7 @@ use endpost::store::ledger::State;
 use futures_util::future::join_all;
 
 use super::manners::well_mannered;
+use super::twice::{both_are_listed, sent_twice_with_other_values};
 use crate::support::farm::Farm;
 use crate::support::page::{Page, selector};
 
@@ -159,12 +160,7 @@ async fn void_of(farm: &Farm, path: &str) -> String {
 #[tokio::test]
 async fn settled_twice_it_is_settled_once() {
     let farm = Farm::started().await;
-    let form = farm.get("/weather/new").await;
-    farm.send(&form, &[("rain", "0.2")])
-        .await
-        .sent_to("/entries/");
-    let second = farm.send(&form, &[("rain", "0.3")]).await;
-    let page = farm.get(second.location()).await;
+    let page = sent_twice_with_other_values(&farm).await;
     for _ in 0..2 {
         farm.send(&page, &[("settled", "second")])
             .await
@@ -176,11 +172,7 @@ async fn settled_twice_it_is_settled_once() {
     well_mannered(&late);
     assert!(late.text().contains("settled before"), "{}", late.text());
     assert!(!farm.get("/").await.text().contains("needs a look"));
-    let list = farm.get("/weather").await.text();
-    assert!(
-        list.contains("0.2 in.") && list.contains("0.3 in."),
-        "{list}"
-    );
+    both_are_listed(&farm).await;
     farm.close().await;
 }
 

@@ -4,12 +4,28 @@ use endpost::store::{FIRST_DAY, LAST_DAY};
 
 use super::manners::well_mannered;
 use crate::support::farm::Farm;
+use crate::support::page::Page;
 
 async fn weather_entries(farm: &Farm) -> usize {
     let mut read = farm.store.read().await.unwrap();
     let counting = read.weather_between(FIRST_DAY, LAST_DAY).await.unwrap();
     let waiting = read.need_a_look().await.unwrap();
     counting.len() + waiting.len()
+}
+
+/// A page sent, and sent again with other values; gives the page of the second.
+pub async fn sent_twice_with_other_values(farm: &Farm) -> Page {
+    let form = farm.get("/weather/new").await;
+    farm.send(&form, &[("rain", "0.2")])
+        .await
+        .sent_to("/entries/");
+    let second = farm.send(&form, &[("rain", "0.3")]).await;
+    farm.get(second.location()).await
+}
+
+pub async fn both_are_listed(farm: &Farm) {
+    let list = farm.get("/weather").await;
+    list.says("0.2 in.").says("0.3 in.");
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -49,12 +65,7 @@ async fn a_reload_of_the_record_stores_nothing() {
 #[tokio::test]
 async fn back_with_other_values_keeps_both_and_asks() {
     let farm = Farm::started().await;
-    let form = farm.get("/weather/new").await;
-    farm.send(&form, &[("rain", "0.2")])
-        .await
-        .sent_to("/entries/");
-    let second = farm.send(&form, &[("rain", "0.3")]).await;
-    let page = farm.get(second.location()).await;
+    let page = sent_twice_with_other_values(&farm).await;
     well_mannered(&page);
     assert!(page.text().contains("Both are kept"), "{}", page.text());
     assert_eq!(weather_entries(&farm).await, 2);
@@ -64,23 +75,14 @@ async fn back_with_other_values_keeps_both_and_asks() {
     let page = farm.get(settled.location()).await;
     well_mannered(&page);
     assert!(!farm.get("/").await.text().contains("needs a look"));
-    let list = farm.get("/weather").await.text();
-    assert!(
-        list.contains("0.2 in.") && list.contains("0.3 in."),
-        "{list}"
-    );
+    both_are_listed(&farm).await;
     farm.close().await;
 }
 
 #[tokio::test]
 async fn an_answer_that_is_none_of_the_three_settles_nothing() {
     let farm = Farm::started().await;
-    let form = farm.get("/weather/new").await;
-    farm.send(&form, &[("rain", "0.2")])
-        .await
-        .sent_to("/entries/");
-    let second = farm.send(&form, &[("rain", "0.3")]).await;
-    let page = farm.get(second.location()).await;
+    let page = sent_twice_with_other_values(&farm).await;
     let answer = farm.send(&page, &[("settled", "whatever")]).await;
     assert_eq!(answer.status, 422);
     well_mannered(&answer);
