@@ -46,7 +46,7 @@ fn common(path: &Path) -> SqliteConnectOptions {
 pub async fn open_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
     if path.exists() {
         let mut connection = looking(path).connect().await?;
-        let seen = refuse_foreign_or_newer(&mut connection).await;
+        let seen = refuse_unfit(&mut connection).await;
         connection.close().await?;
         seen?;
     }
@@ -90,7 +90,7 @@ pub async fn open_in_memory(now: DateTime<Utc>) -> Result<SqliteConnection, Stor
     Ok(connection)
 }
 
-/// Looks whether the file is ours and sound, migrates it, and gives a new one its identity.
+/// Looks whether the file is ours, migrates it, and gives a new one its identity.
 pub async fn prepare(
     connection: &mut SqliteConnection,
     now: DateTime<Utc>,
@@ -126,6 +126,34 @@ async fn refuse_old_sqlite(connection: &mut SqliteConnection) -> Result<(), Stor
         return Err(StoreError::OldSqlite(version));
     }
     Ok(())
+}
+
+async fn refuse_unfit(connection: &mut SqliteConnection) -> Result<(), StoreError> {
+    refuse_foreign_or_newer(connection).await.map_err(damaged)?;
+    refuse_damaged(connection).await.map_err(damaged)
+}
+
+/// SQLite's quick look at every page. A damaged file gets worse when it is written on.
+async fn refuse_damaged(connection: &mut SqliteConnection) -> Result<(), StoreError> {
+    let told: Vec<String> = sqlx::query_scalar("PRAGMA quick_check(3)")
+        .fetch_all(connection)
+        .await?;
+    match told.as_slice() {
+        [fine] if fine == "ok" => Ok(()),
+        faults => Err(StoreError::Damaged(faults.join("; "))),
+    }
+}
+
+/// SQLite stops at a page that it can't read (its code 11).
+fn damaged(error: StoreError) -> StoreError {
+    match &error {
+        StoreError::Database(sqlx::Error::Database(found))
+            if found.code().is_some_and(|code| code == "11") =>
+        {
+            StoreError::Damaged(found.message().to_owned())
+        }
+        _ => error,
+    }
 }
 
 async fn refuse_foreign_or_newer(connection: &mut SqliteConnection) -> Result<(), StoreError> {

@@ -23,6 +23,11 @@ pub enum StoreError {
         "this database was written by an older Endpost (its schema is {found}, this program has {known}); `endpost serve` brings it up to date"
     )]
     Older { found: i64, known: i64 },
+    /// SQLite's own look at the file finds faults in it.
+    #[error(
+        "the database is damaged ({0}); nothing was changed. Keep this file, put a copy of it that you made before in its place, and keep paper records until it works"
+    )]
+    Damaged(String),
     /// The SQLite library is one with a known fault.
     #[error(
         "this program was built with SQLite {0}, which can lose writes; 3.51.3 or later is needed"

@@ -142,7 +142,7 @@ fn printed(readings: &[Reading], found: &Forecast) -> Result<Value, FigureError>
     let mut answer = Answer::new()
         .list("se_used", &errors)?
         .by_day("p_reached_by_day", reaching.map(|one| &*one.by_day))?
-        .by_day("p_in_window_on_day", reaching.map(|one| &*one.in_window))?
+        .by_day("p_in_window_on_day", reaching.map(|_| &*found.in_window))?
         .by_day("p_beyond_on_day", leaving.map(|one| &*one.beyond))?
         .maybe("p_not_reached", reaching.map(|one| one.not_reached))?
         .maybe("leaves_days", leaving.and_then(|one| one.leaves_days))?

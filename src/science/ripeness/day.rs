@@ -49,6 +49,9 @@ pub struct SampleDay {
     pub date: NaiveDate,
     pub time: Option<NaiveTime>,
     pub brix: Option<DayValue>,
+    /// Single vines or clusters read on a day that has bags as well. The bags stand for the day:
+    /// two ways of sampling don't mix into one mean.
+    pub stops_beside_bags: Option<DayValue>,
     pub ph: Option<DayValue>,
     pub ta: Option<DayValue>,
     pub ta_end_point: Option<EndPoint>,
@@ -58,6 +61,7 @@ pub struct SampleDay {
     pub taste: Vec<String>,
     pub seeds: Vec<String>,
     pub skins: Vec<String>,
+    pub notes: Vec<String>,
     pub frozen: bool,
     pub two_crops: bool,
     /// Why a new line begins on this day.
@@ -115,7 +119,12 @@ fn sample_day(
     let of_bags = |attribute, value: fn(&JoinedBag) -> Option<f64>| {
         from_bags(attribute, &bags, value, assumptions)
     };
-    let brix_of_stops = || from_stops(&stops, vines, assumptions);
+    let brix_of_bags = of_bags(Attribute::Brix, |bag| mean(&bag.brix));
+    let brix_of_stops = from_stops(&stops, vines, assumptions);
+    let (brix, stops_beside_bags) = match brix_of_bags {
+        Some(brix) => (Some(brix), brix_of_stops),
+        None => (brix_of_stops, None),
+    };
     let all = |text: fn(&Sample) -> &Option<String>| -> Vec<String> {
         samples.iter().filter_map(|one| text(one).clone()).collect()
     };
@@ -125,7 +134,8 @@ fn sample_day(
     SampleDay {
         date,
         time: samples.iter().filter_map(|sample| sample.time).max(),
-        brix: of_bags(Attribute::Brix, |bag| mean(&bag.brix)).or_else(brix_of_stops),
+        brix,
+        stops_beside_bags,
         ph: of_bags(Attribute::Ph, |bag| mean(&bag.ph)),
         ta: of_bags(Attribute::Ta, |bag| mean(&bag.ta)),
         ta_end_point: bags.iter().find_map(|bag| bag.ta_end_point),
@@ -135,6 +145,7 @@ fn sample_day(
         taste: all(|sample| &sample.taste),
         seeds: all(|sample| &sample.seeds),
         skins: all(|sample| &sample.skins),
+        notes: all(|sample| &sample.note),
         frozen: samples.iter().any(|sample| sample.frozen),
         two_crops: samples.iter().any(|sample| sample.two_crops),
         new_series: samples.iter().find_map(|sample| sample.new_series.clone()),

@@ -4,13 +4,13 @@
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use chrono::{Datelike, NaiveDate};
+use chrono::{Datelike, Days, NaiveDate};
 use uuid::Uuid;
 
-use super::sentences::{
-    Said, advice, capital, from_words, missing_words, opens, sentences, state_and_hold,
-};
+use super::advice::{advice, missing_words};
+use super::sentences::{Said, capital, from_words, opens, sentences, state_and_hold};
 use super::vineyard::{BlockToday, Vineyard};
+use crate::science::harvest::{Together, best, together};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{SampleDay, change_per_week, running_series};
 use crate::science::ripeness::density::{oechsle, specific_gravity};
@@ -34,6 +34,8 @@ struct BlockPage {
     picking: String,
     said: Vec<Said>,
     advice: Option<String>,
+    /// The chance that all values are inside on the same day.
+    together: Option<String>,
     missing: Vec<String>,
     values: Vec<ValueShown>,
     samples: Vec<SampleShown>,
@@ -86,6 +88,7 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
         picking: from_words(&judged.hold.picking, one.last_spray, &known),
         said: sentences(one, &judged, &known),
         advice: advice(one, &judged, &known),
+        together: together_words(one, known.today),
         missing: judged
             .missing
             .iter()
@@ -144,6 +147,33 @@ fn ground(one: &BlockToday) -> String {
     )
 }
 
+/// "All inside on the same day: about 12 % today; likeliest Fri 24 Sept, about 55 % (at most 61 %)."
+fn together_words(one: &BlockToday, today: NaiveDate) -> Option<String> {
+    let days = together(&one.outlooks);
+    let (now, best) = (*days.first()?, best(&days)?);
+    let several = one.outlooks.iter().filter(|one| one.has_target()).count() > 1;
+    let chance = |one: Together| match several {
+        true => format!(
+            "about {} (at most {})",
+            words::percent(one.about),
+            words::percent(one.at_most)
+        ),
+        false => words::percent(one.about),
+    };
+    let what = match several {
+        true => "All inside on the same day",
+        false => "Inside its window",
+    };
+    let likeliest = match best.day {
+        0 => "no later day is likelier".to_owned(),
+        ahead => {
+            let day = today.checked_add_days(Days::new(ahead as u64))?;
+            format!("likeliest {}, {}", words::day(day), chance(best))
+        }
+    };
+    Some(format!("{what}: {} today; {likeliest}.", chance(now)))
+}
+
 fn value(one: &BlockToday, series: &[SampleDay], attribute: Attribute) -> Option<ValueShown> {
     let outlook = one.outlook(attribute);
     if outlook.last.is_none() && !outlook.has_target() {
@@ -195,6 +225,13 @@ fn sample(day: &SampleDay, one: &BlockToday) -> SampleShown {
         })
         .collect();
     let mut remarks = Vec::new();
+    if let Some(stops) = &day.stops_beside_bags {
+        remarks.push(format!(
+            "single vines or clusters read {} °Brix beside them ({}); the bags stand for the day",
+            words::number(stops.value, 1),
+            rests_on(stops, Attribute::Brix)
+        ));
+    }
     let percent = |what: &str, value: f64| format!("{what} {} %", words::plain(value));
     remarks.extend(day.rot_percent.map(|rot| percent("rot", rot)));
     remarks.extend(day.animal_percent.map(|taken| percent("animals", taken)));
@@ -205,6 +242,7 @@ fn sample(day: &SampleDay, one: &BlockToday) -> SampleShown {
         day.sugar_per_berry_g()
             .map(|grams| format!("about {} g sugar a berry", words::number(grams, 2))),
     );
+    remarks.extend(day.notes.iter().cloned());
     if day.frozen {
         remarks.push("juice had been frozen".to_owned());
     }

@@ -1,6 +1,7 @@
 //! Harvest on pages: Today, a block, the readiness sheet. It joins what the other rooms hold.
 //! Not here: the rules of the state word (`science::harvest`).
 
+mod advice;
 pub mod block;
 mod sentences;
 pub mod sheet;

@@ -1,24 +1,19 @@
-//! The words for a block: state with its hold, the plain sentence, what is missing, what to do.
+//! The words for a block: state with its hold, the plain sentence, what stands in the way.
 //! Rules: a state word never stands without its hold; a date never without its span; nothing is
-//! ever called clear. Not here: where they are drawn.
+//! ever called clear. Not here: what to do next (`advice`), where they are drawn.
 
-use chrono::{Days, NaiveDate};
+use chrono::NaiveDate;
 
 use super::vineyard::BlockToday;
-use crate::science::harvest::{Decide, Flag, Missing, Outlook, Readiness, State};
+use crate::science::harvest::{Decide, Flag, Outlook, Readiness, State};
 use crate::science::ripeness::Attribute;
-use crate::science::ripeness::day::RestsOn;
 use crate::science::ripeness::forecast::{ForecastError, Headline};
-use crate::science::ripeness::plan::more_bags;
 use crate::science::sprays::{Blank, Until};
 use crate::web::known::Known;
 use crate::web::ripeness::rests_on;
 pub use crate::web::sprays::{from_words, nothing_written, until_words};
 use crate::web::weather::rain_words;
 use crate::web::words;
-
-/// A block that is close is sampled twice a week, any other once.
-const CLOSE_DAYS: f64 = 14.0;
 
 pub fn state_word(state: State) -> &'static str {
     match state {
@@ -427,60 +422,6 @@ fn notes(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
         ));
     }
     said
-}
-
-/// What to do next, and what more bags would bring.
-pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
-    let bags = bags_advice(one);
-    match (next_step(one, judged, known), bags) {
-        (Some(step), Some(bags)) if judged.state != State::Past => Some(format!("{step}: {bags}.")),
-        (Some(step), _) => Some(format!("{step}.")),
-        (None, bags) => bags.map(|bags| format!("{}.", capital(&bags))),
-    }
-}
-
-/// When to sample again; none for a block that is ready.
-pub fn next_step(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
-    let Some(last) = one.series(known.today).last() else {
-        return Some("Take a first sample".to_owned());
-    };
-    let close = judged
-        .slowest
-        .and_then(|attribute| one.outlook(attribute).early_days())
-        .is_some_and(|days| days <= CLOSE_DAYS);
-    let within = Days::new(if close { 4 } else { 7 });
-    let due = last.date.checked_add_days(within)?;
-    Some(match judged.state {
-        State::Ready => return None,
-        State::Past => "Past its window: taste, look and decide".to_owned(),
-        State::Nearing if judged.slowest.is_none() => "Sample before picking".to_owned(),
-        _ if judged.date_in_doubt() => "Sample again in 2 to 3 days".to_owned(),
-        _ if due <= known.today => "Sample again today".to_owned(),
-        _ => format!("Sample again by {}", words::day(due)),
-    })
-}
-
-fn bags_advice(one: &BlockToday) -> Option<String> {
-    let (_, found) = one.outlooks[0].last.as_ref()?;
-    let RestsOn::Bags { worth, .. } = found.rests_on else {
-        return None;
-    };
-    if worth >= 4.0 {
-        return None;
-    }
-    more_bags(worth, 2).map(|more| more.to_string())
-}
-
-/// What is missing, in words.
-pub fn missing_words(missing: Missing) -> String {
-    match missing {
-        Missing::Target => "no target set".to_owned(),
-        Missing::NotMeasured(attribute) => format!("{} not measured", attribute.name()),
-        Missing::SecondReading(attribute) => {
-            format!("{} needs a second reading", attribute.name())
-        }
-        Missing::SprayRecord => "no spray written down".to_owned(),
-    }
 }
 
 pub fn capital(text: &str) -> String {

@@ -7,9 +7,8 @@ use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 
-use super::sentences::{
-    Opens, from_words, hold_words, lead, next_step, opens, sentences, state_word,
-};
+use super::advice::next_step;
+use super::sentences::{Opens, from_words, hold_words, lead, opens, sentences, state_word};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::harvest::{Flag, Readiness};
 use crate::science::ripeness::Attribute;

@@ -6,7 +6,8 @@ use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
-use super::sentences::{Said, advice, hold_words, nothing_written, sentences, state_and_hold};
+use super::advice::advice;
+use super::sentences::{Said, hold_words, nothing_written, sentences, state_and_hold};
 use super::vineyard::Vineyard;
 use crate::science::sprays::Until;
 use crate::web::error::PageError;

@@ -11,6 +11,7 @@ use crate::science::places::{RowLayout, read_back};
 use crate::science::ripeness::doubt;
 use crate::science::ripeness::{Attribute, BrixReading, Stop};
 use crate::science::units::{self, Quantity};
+use crate::store::RecentBag;
 use crate::web::form::{Reader, Reading, bound_words};
 use crate::web::places::since_day;
 
@@ -61,7 +62,37 @@ pub fn stops(reader: &mut Reader, context: &Context) -> Vec<Stop> {
             stops.extend(stop(reader, context, &line, temperature));
         }
     }
+    if !stops.is_empty() {
+        ask_about_all(reader, context, &stops);
+    }
     stops
+}
+
+/// What the lines raise together: a mean far from the block's last value, and a day whose bags
+/// stand for it already.
+fn ask_about_all(reader: &mut Reader, context: &Context, stops: &[Stop]) {
+    let all = reader.raw(LINES).to_owned();
+    let kept = |label: &str| Reading {
+        label: label.to_owned(),
+        changes: vec![(LINES.to_owned(), all.clone())],
+    };
+    let sum: f64 = stops.iter().map(|stop| stop.brix.corrected).sum();
+    let mean = sum / stops.len() as f64;
+    let last = context.last(Attribute::Brix);
+    if let Some(doubt) = last.and_then(|last| doubt::of_mean(mean, context.day(), last)) {
+        let mean = crate::web::words::number(mean, 1);
+        let words = format!("The mean of all lines is {mean} °Brix. {doubt}");
+        reader.ask(LINES, words, &[kept("They read so")]);
+    }
+    let of_day = |one: &&RecentBag| Some(one.block) == context.block && one.date == context.day();
+    if let Some(bag) = context.known.recent_bags.iter().find(of_day) {
+        let words = format!(
+            "Bag {} of this day is written down: bags stand for the day, and these lines are kept \
+             beside them without counting.",
+            bag.bag
+        );
+        reader.ask(LINES, words, &[kept("Keep them beside")]);
+    }
 }
 
 fn stop(
@@ -116,7 +147,7 @@ fn brix(
         reader.ask(LINES, line.says(words), &[meant(&bare)]);
     }
     let last = context.last(Attribute::Brix);
-    if let Some(doubt) = doubt::of_value(Attribute::Brix, &read.number, context.day(), last) {
+    if let Some(doubt) = doubt::of_one_vine(&read.number, context.day(), last) {
         let suggestion = doubt.suggestion;
         let mut readings: Vec<Reading> = suggestion
             .map(|value| meant(&suggested(Attribute::Brix, value)))

@@ -69,13 +69,13 @@ fn hold_chances(chances: &[f64]) {
 fn hold_forecast(found: &Forecast, days: usize) {
     let reaching = found.reaching.as_ref().expect("a target");
     let leaving = found.leaving.as_ref().expect("a far edge");
-    for chances in [&reaching.by_day, &reaching.in_window, &leaving.beyond] {
+    for chances in [&reaching.by_day, &found.in_window, &leaving.beyond] {
         assert_eq!(chances.len(), days);
         hold_chances(chances);
     }
     assert!(reaching.by_day.is_sorted());
     hold_chances(&[reaching.not_reached]);
-    for (reached, inside) in reaching.by_day.iter().zip(&reaching.in_window) {
+    for (reached, inside) in reaching.by_day.iter().zip(&found.in_window) {
         assert!(inside <= reached);
     }
     let chances: Vec<f64> = found.p_outlier.iter().flatten().copied().collect();
@@ -287,8 +287,13 @@ fn questions_without_a_forecast() {
     assert_eq!(asked(&[], &same), Err(ForecastError::NoReading));
     let one = asked(&readings[..1], &same).expect_err("one reading");
     assert!(one.to_string().contains("needs a second reading"));
-    let over = asked(&readings, &|asked| asked.season_end = asked.today);
+    let over = asked(&readings, &|asked| {
+        asked.season_end = asked.today - Days::new(1)
+    });
     assert!(matches!(over, Err(ForecastError::SeasonOver { .. })));
+    // The season's last day still counts.
+    let last = asked(&readings, &|asked| asked.season_end = asked.today).expect("a day");
+    assert_eq!((last.mean.len(), last.in_window.len()), (1, 1));
     let late = asked(&readings, &|asked| asked.today = after(14));
     assert_eq!(late, Err(ForecastError::ReadingAfterToday(after(15))));
     let reversed = asked(&readings, &|asked| asked.window.high = Some(21.0));
@@ -306,11 +311,15 @@ fn questions_without_a_forecast() {
     let open = asked(&readings, &|asked| asked.window.low = None).expect("a course");
     assert!(open.reaching.is_none() && open.leaving.is_some());
     assert_eq!(open.mean.len(), 46);
+    // Then being inside is not being beyond the far one.
+    let beyond = &open.leaving.as_ref().expect("a far edge").beyond;
+    for (inside, beyond) in open.in_window.iter().zip(beyond) {
+        assert!((inside + beyond - 1.0).abs() < 1e-12);
+    }
     // Without the far edge, being inside is having passed the first.
     let half = asked(&readings, &|asked| asked.window.high = None).expect("a forecast");
     assert!(half.leaving.is_none());
-    let reaching = half.reaching.expect("a target");
-    assert!(reaching.in_window.last() > Some(&0.5));
+    assert!(half.in_window.last() > Some(&0.5));
     // Two readings on one day are two readings.
     let mut twins = readings;
     twins[1].date = twins[0].date;

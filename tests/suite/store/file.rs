@@ -208,3 +208,26 @@ async fn an_answered_entry_can_be_read_from_outside_at_once() {
         assert_eq!(there, i64::from(number_of_entry));
     }
 }
+
+/// What SQLite itself finds wrong in a file is found before anything is written into it.
+#[tokio::test]
+async fn a_damaged_file_is_refused_and_left_alone() {
+    let (folder, store) = new_store().await;
+    for number in 1..40 {
+        store.enter(entry(number, rain(9, 1.0))).await.unwrap();
+    }
+    store.close().await;
+    let path = folder.path().join("endpost.db");
+    let mut bytes = std::fs::read(&path).unwrap();
+    let page = usize::from(u16::from_be_bytes([bytes[16], bytes[17]]));
+    let last = bytes.len() - page;
+    // The last page alone, then all but the first, which says what kind of file it is.
+    for start in [last, page] {
+        bytes[start..].fill(0x5a);
+        std::fs::write(&path, &bytes).unwrap();
+        let error = refused(&path).await;
+        assert!(matches!(error, StoreError::Damaged(_)), "{error:?}");
+        assert!(error.to_string().contains("nothing was changed"), "{error}");
+        assert!(std::fs::read(&path).unwrap() == bytes, "it was written on");
+    }
+}

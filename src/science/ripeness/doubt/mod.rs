@@ -163,6 +163,24 @@ pub fn of_value(
     })
 }
 
+/// Looks at one vine's or cluster's °Brix. Vines of one block differ by more than a block does
+/// from week to week, so that only what is no reading at all is asked about.
+pub fn of_one_vine(typed: &Number, date: NaiveDate, last: Option<LastValue>) -> Option<Doubt> {
+    of_value(Attribute::Brix, typed, date, last)
+        .filter(|doubt| !matches!(doubt.question, Question::Jump { .. }))
+}
+
+/// Looks at the mean of a day's vines or clusters: too far from the block's last °Brix, by the
+/// rule of `of_value`, is asked about.
+pub fn of_mean(mean: f64, date: NaiveDate, last: LastValue) -> Option<Doubt> {
+    let (change, days, limit) = change_and_limit(mean, date, last);
+    more_than(change.abs(), limit).then_some(Doubt {
+        question: Question::Jump { change, days },
+        suggestion: None,
+        impossible: false,
+    })
+}
+
 fn distance(value: f64, last: Option<LastValue>) -> f64 {
     last.map_or(0.0, |last| (value - last.value).abs())
 }
@@ -171,10 +189,14 @@ fn inside(value: f64, (low, high): (f64, f64)) -> bool {
     (low..=high).contains(&value)
 }
 
-fn jump(typed: &Number, date: NaiveDate, last: LastValue) -> Option<Doubt> {
+/// The change since the last value, the days between, and how much of a change is usual.
+fn change_and_limit(value: f64, date: NaiveDate, last: LastValue) -> (f64, i64, f64) {
     let days = (date - last.date).num_days().abs();
-    let limit = 2.0 + 0.5 * days as f64;
-    let change = typed.value - last.value;
+    (value - last.value, days, 2.0 + 0.5 * days as f64)
+}
+
+fn jump(typed: &Number, date: NaiveDate, last: LastValue) -> Option<Doubt> {
+    let (change, days, limit) = change_and_limit(typed.value, date, last);
     if !more_than(change.abs(), limit) {
         return None;
     }

@@ -11,8 +11,6 @@ use serde::Serialize;
 pub struct Reaching {
     /// Chance that the window has been reached by each day; never falls.
     pub by_day: Vec<f64>,
-    /// Chance of being inside on each day; it may fall again.
-    pub in_window: Vec<f64>,
     /// Chance that the window is not reached by the season end.
     pub not_reached: f64,
     /// Days from today by which the window is reached with chance 0.1, 0.5 and 0.9.
@@ -39,6 +37,8 @@ pub struct Forecast {
     pub reaching: Option<Reaching>,
     /// `None` where the window has no far edge.
     pub leaving: Option<Leaving>,
+    /// Chance of being inside the window on each day; it may fall again.
+    pub in_window: Vec<f64>,
     /// Mean and standard deviation of the true value on each day.
     pub mean: Vec<f64>,
     pub sd: Vec<f64>,
@@ -65,7 +65,8 @@ impl Forecast {
     /// Whether every number is one; anything else is no answer.
     pub(super) fn is_finite(&self) -> bool {
         let all = |values: &[f64]| values.iter().all(|value| value.is_finite());
-        all(&self.mean)
+        all(&self.in_window)
+            && all(&self.mean)
             && all(&self.sd)
             && all(&self.band_low)
             && all(&self.band_high)
@@ -73,7 +74,7 @@ impl Forecast {
             && self
                 .reaching
                 .as_ref()
-                .is_none_or(|chance| all(&chance.by_day) && all(&chance.in_window))
+                .is_none_or(|chance| all(&chance.by_day))
             && self
                 .leaving
                 .as_ref()

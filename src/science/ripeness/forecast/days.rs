@@ -64,8 +64,10 @@ pub(super) fn daily(fit: &Fit, ahead: &Ahead, care: Care) -> Daily {
         let far = ahead.far.map(|edge| mixture.chance_past(edge, ahead.sign));
         if let Some(first) = first {
             daily.reached.push(first.max(daily.reached_at_end()));
-            daily.inside.push((first - far.unwrap_or(0.0)).max(0.0));
         }
+        // An edge that is not set keeps nothing out.
+        let inside = first.unwrap_or(1.0) - far.unwrap_or(0.0);
+        daily.inside.push(inside.max(0.0));
         daily.beyond.extend(far);
         let (mean, sd) = mixture.moments();
         daily.mean.push(mean);

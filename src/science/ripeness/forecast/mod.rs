@@ -125,7 +125,6 @@ pub fn forecast(readings: &[Reading], question: &Question) -> Result<Forecast, F
         quantiles: quantiles::all(&reached, 1.0),
         quantiles_if_reached: quantiles::all(&reached, at_end),
         by_day: reached,
-        in_window: inside,
     });
     let leaving = far.map(|_| Leaving {
         leaves_days: quantiles::first_day(&beyond, 0.5),
@@ -136,6 +135,7 @@ pub fn forecast(readings: &[Reading], question: &Question) -> Result<Forecast, F
         today: question.today,
         reaching,
         leaving,
+        in_window: inside,
         mean,
         sd,
         band_low,

@@ -23,7 +23,7 @@ pub(super) struct Data {
 pub(super) fn season(question: &Question) -> Result<usize, ForecastError> {
     let (today, season_end) = (question.today, question.season_end);
     let ahead = (season_end - today).num_days();
-    if ahead <= 0 {
+    if ahead < 0 {
         return Err(ForecastError::SeasonOver { today, season_end });
     }
     if ahead > LONGEST_SEASON_DAYS {

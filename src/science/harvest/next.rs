@@ -1,0 +1,110 @@
+//! What to do next about a block, and what has to be done before that: nobody is sent into rows
+//! that are closed. Not here: the words (`web::harvest`).
+
+use chrono::{DateTime, Days, FixedOffset, NaiveDate};
+
+use super::{Flag, Missing, Outlook, Readiness, State};
+use crate::science::ripeness::Attribute;
+use crate::science::sprays::{Blank, Until};
+
+/// A block is close when its early date is at most this far off; then it is sampled twice a week.
+/// Common practice, no source.
+const CLOSE_DAYS: f64 = 14.0;
+
+/// What to do next.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Step {
+    FirstSample,
+    SampleToday,
+    SampleBy(NaiveDate),
+    /// Rain since the last sample: wait until the vines have settled.
+    SampleAfterRain,
+    /// A value with a target was never measured, and all others are inside.
+    Measure(Attribute),
+    /// All are inside, but read too long ago to pick by.
+    SampleBeforePicking,
+    /// Past its window: no sample will bring it back.
+    Decide,
+}
+
+/// What stands before the step.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Before {
+    /// A spray kept as typed has to be mended: nobody knows which rows it closes.
+    MendSpray,
+    /// Something of the label or of the spray has to be typed first.
+    Type(Vec<Blank>),
+    EntryOpens(DateTime<FixedOffset>),
+}
+
+/// A step with what stands before it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Next {
+    pub step: Step,
+    pub before: Option<Before>,
+}
+
+/// Says what to do next; nothing for a block that is ready, and nothing once the season is over.
+pub fn next(
+    judged: &Readiness,
+    outlooks: &[Outlook; 3],
+    last_sample: Option<NaiveDate>,
+    today: NaiveDate,
+    season_end: NaiveDate,
+) -> Option<Next> {
+    let step = match judged.state {
+        State::Ready => return None,
+        State::Past => Step::Decide,
+        _ if today > season_end => return None,
+        State::NotSampled | State::Hanging | State::Nearing => {
+            sampling(judged, outlooks, last_sample, today)?
+        }
+    };
+    let before = before(judged);
+    Some(Next { step, before })
+}
+
+fn sampling(
+    judged: &Readiness,
+    outlooks: &[Outlook; 3],
+    last_sample: Option<NaiveDate>,
+    today: NaiveDate,
+) -> Option<Step> {
+    let Some(last) = last_sample else {
+        return Some(Step::FirstSample);
+    };
+    if judged.state == State::Nearing && judged.slowest.is_none() {
+        let unmeasured = judged.missing.iter().find_map(|missing| match missing {
+            Missing::NotMeasured(attribute) => Some(*attribute),
+            _ => None,
+        });
+        return Some(unmeasured.map_or(Step::SampleBeforePicking, Step::Measure));
+    }
+    if judged.date_in_doubt() {
+        return Some(Step::SampleAfterRain);
+    }
+    let early = outlooks
+        .iter()
+        .find(|one| Some(one.attribute) == judged.slowest)
+        .and_then(Outlook::early_days);
+    let within = match early {
+        Some(days) if days <= CLOSE_DAYS => 4,
+        _ => 7,
+    };
+    let due = last.checked_add_days(Days::new(within))?;
+    Some(match due <= today {
+        true => Step::SampleToday,
+        false => Step::SampleBy(due),
+    })
+}
+
+fn before(judged: &Readiness) -> Option<Before> {
+    if judged.flags.contains(&Flag::SprayToMend) {
+        return Some(Before::MendSpray);
+    }
+    match &judged.hold.entry {
+        Until::Closed { until } => Some(Before::EntryOpens(*until)),
+        Until::ClosedUntilTyped { blanks } => Some(Before::Type(blanks.clone())),
+        Until::Open { .. } | Until::NothingWritten => None,
+    }
+}
