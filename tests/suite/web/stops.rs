@@ -112,3 +112,61 @@ async fn an_instrument_that_does_not_compensate_asks_how_warm_it_was() {
     assert!(record.text().contains("A3-7-2 20.6"), "{}", record.text());
     farm.close().await;
 }
+
+#[tokio::test]
+async fn vines_differ_and_are_not_asked_about_one_by_one_but_their_mean_is() {
+    let farm = vineyard().await;
+    let block = farm.block("A").await;
+    let bag = [
+        ("block", block.as_str()),
+        ("date", "2027-09-08"),
+        ("brix_1_1", "21.0"),
+        ("no_instrument", "yes"),
+    ];
+    farm.save("/ripeness/new", &bag).await;
+    let around = "A3-7-2 18.1\nA3-8-1 24.2\nA4-1-1 21.4\nA5-1-1 20.2";
+    let stored = walked(&farm, around, &[("no_instrument", "yes")]).await;
+    stored.sent_to("/entries/");
+    let low = "A3-7-2 17.1\nA3-8-1 17.5";
+    let asked = walked(
+        &farm,
+        low,
+        &[("no_instrument", "yes"), ("date", "2027-09-10")],
+    )
+    .await;
+    let [told] = &told(&asked)[..] else {
+        panic!("{:?}", told(&asked));
+    };
+    assert!(
+        told.starts_with("The mean of all lines is 17.3 °Brix. Fell "),
+        "{told}"
+    );
+    farm.tap(&asked, "They read so").await.is_stored();
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn vines_on_a_day_that_has_bags_are_asked_about_and_said() {
+    let farm = vineyard().await;
+    let block = farm.block("A").await;
+    let bag = [
+        ("block", block.as_str()),
+        ("date", "2027-09-09"),
+        ("brix_1_1", "20.5"),
+        ("note", "smells of vinegar at A4"),
+        ("no_instrument", "yes"),
+    ];
+    farm.save("/ripeness/new", &bag).await;
+    let lines = "A3-7-2 22.0\nA3-8-1 22.2";
+    let asked = walked(&farm, lines, &[("no_instrument", "yes")]).await;
+    let [told] = &told(&asked)[..] else {
+        panic!("{:?}", told(&asked));
+    };
+    assert!(told.contains("bags stand for the day"), "{told}");
+    farm.tap(&asked, "Keep them beside").await.is_stored();
+    let page = farm.get(&format!("/blocks/{block}")).await;
+    page.says("°Brix 20.5 (one bag, about ±1.4)");
+    page.says("single vines or clusters read 22.1 °Brix beside them (two vines or clusters");
+    page.says("smells of vinegar at A4");
+    farm.close().await;
+}

@@ -1,0 +1,152 @@
+//! What to do next, over HTTP: nobody is sent into rows that are closed, and the chance that all
+//! is inside on one day. Not here: the state word (`readiness`).
+
+use crate::support::farm::Farm;
+use crate::support::page::Page;
+
+async fn with_samples(days: &[(&str, &str)]) -> (Farm, String) {
+    let farm = Farm::started_at("2027-09-10T07:00:00-04:00").await;
+    let block = farm.block("A").await;
+    let wanted = [
+        ("block", block.as_str()),
+        ("from", "2027-08-01"),
+        ("brix_low", "24"),
+        ("ta_high", "11.5"),
+        ("season_end", "2027-10-31"),
+    ];
+    farm.type_in("/targets/new", &wanted).await.is_stored();
+    for (date, brix) in days {
+        let typed = [
+            ("block", block.as_str()),
+            ("date", date),
+            ("brix_1_1", brix),
+            ("no_instrument", "yes"),
+        ];
+        farm.type_in("/ripeness/new", &typed).await.is_stored();
+    }
+    (farm, format!("/blocks/{block}"))
+}
+
+const RISING: [(&str, &str); 3] = [
+    ("2027-08-27", "19.0"),
+    ("2027-09-03", "20.0"),
+    ("2027-09-08", "20.8"),
+];
+
+async fn sprayed(farm: &Farm, hours: &str) -> Page {
+    let block = farm.block("A").await;
+    let mut typed = vec![
+        ("block", block.as_str()),
+        ("date", "2027-09-10"),
+        ("started", "05:10"),
+        ("ended", "06:00"),
+        ("applicator", "keeper"),
+        ("product_1_name", "First"),
+        ("product_1_harvest", "14"),
+        ("label_read", "yes"),
+    ];
+    if !hours.is_empty() {
+        typed.push(("product_1_entry", hours));
+    }
+    let page = farm.type_in("/sprays/new", &typed).await;
+    match page.status {
+        422 => farm.save_again(&page).await,
+        _ => page,
+    }
+}
+
+#[tokio::test]
+async fn a_sample_that_is_due_waits_for_entry() {
+    let (farm, block) = with_samples(&RISING).await;
+    farm.get(&block).await.says("Sample again by Sun 12 Sept");
+    sprayed(&farm, "24").await;
+    for path in [block.as_str(), "/"] {
+        let page = farm.get(path).await;
+        page.says("Sample again by Sun 12 Sept, not before entry opens Sat 11 Sept 06:00");
+    }
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_due_day_inside_the_closed_days_gives_way() {
+    let (farm, block) = with_samples(&RISING).await;
+    sprayed(&farm, "240").await;
+    for path in [block.as_str(), "/", "/harvest/sheet"] {
+        let page = farm.get(path).await;
+        page.says("Sample again once entry opens, Mon 20 Sept 06:00");
+        page.says_not("Sample again by");
+    }
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_blank_label_and_a_spray_to_mend_come_first() {
+    let (farm, block) = with_samples(&RISING).await;
+    sprayed(&farm, "").await;
+    let page = farm.get(&block).await;
+    page.says("Type the label's entry hours first; then sample again by Sun 12 Sept");
+    let typed = [("block", "no such block"), ("date", "2027-09-10")];
+    let asked = farm.fill("/sprays/new", &typed).await;
+    farm.send(&asked, &[("keep", "1")])
+        .await
+        .sent_to("/entries/");
+    let page = farm.get(&block).await;
+    page.says("Mend the spray that was kept as typed first; then sample again by Sun 12 Sept");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn the_last_of_the_unmeasured_values_is_asked_for() {
+    let (farm, block) = with_samples(&[("2027-09-03", "23.4"), ("2027-09-10", "24.4")]).await;
+    let page = farm.get(&block).await;
+    page.says("Nearing").says("Measure TA before picking");
+    // Without acid there is no chance of all being inside to be told.
+    page.says_not("on the same day");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn once_the_season_is_over_nothing_more_is_to_be_sampled() {
+    let (farm, block) = with_samples(&RISING).await;
+    let farm = farm.later("2027-10-31T07:00:00-04:00").await;
+    farm.get(&block).await.says("Sample again today");
+    let farm = farm.later("2027-11-01T07:00:00-04:00").await;
+    let page = farm.get(&block).await;
+    page.says("The season ended 31 Oct")
+        .says_not("Sample again");
+    page.says_not("more bags");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn the_chance_of_all_inside_says_its_day_and_its_bound() {
+    let (farm, block) = with_samples(&[]).await;
+    let id = farm.block("A").await;
+    for (date, brix, acid) in [
+        ("2027-08-27", "20.1", "14.0"),
+        ("2027-09-08", "23.0", "11.9"),
+    ] {
+        let typed = [
+            ("block", id.as_str()),
+            ("date", date),
+            ("brix_1_1", brix),
+            ("ta_1", acid),
+            ("no_instrument", "yes"),
+        ];
+        farm.type_in("/ripeness/new", &typed).await.is_stored();
+    }
+    let text = farm.get(&block).await.text();
+    let (_, said) = text
+        .split_once("All inside on the same day: about ")
+        .unwrap_or_else(|| panic!("{text}"));
+    let said = &said[..said.find(" %).").expect("its bound")];
+    let (about, rest) = said.split_once(" % (at most ").expect("a bound today");
+    let (at_most, best) = rest.split_once(" %) today; likeliest ").expect("a day");
+    let (_, best) = best.split_once(", about ").expect("a chance of it");
+    let (best_about, best_at_most) = best.split_once(" % (at most ").expect("a bound then");
+    let chance = |text: &str| text.replace("under ", "").parse::<f64>().expect("a chance");
+    assert!(chance(about) <= chance(at_most), "{said}");
+    assert!(chance(about) <= chance(best_about), "{said}");
+    assert!(chance(best_about) <= chance(best_at_most), "{said}");
+    farm.close().await;
+}
