@@ -7,9 +7,7 @@ use axum::response::Response;
 use chrono::{Datelike, NaiveDate};
 use uuid::Uuid;
 
-use super::sentences::{
-    Said, advice, capital, from_words, missing_words, opens, sentences, state_and_hold,
-};
+use super::sentences::{Said, advice, capital, missing_words, opens, sentences, state_and_hold};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{SampleDay, change_per_week, running_series};
@@ -19,6 +17,7 @@ use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::ripeness::course::{Course, SMALL};
 use crate::web::ripeness::{rests_on, rule_words, target_words};
+use crate::web::sprays::closed_words;
 use crate::web::typed::Named;
 use crate::web::{App, page, words};
 
@@ -82,8 +81,8 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
         called: one.block.called(),
         ground: ground(one),
         state: state_and_hold(&judged, &known),
-        entry: from_words(&judged.hold.entry, one.last_spray, &known),
-        picking: from_words(&judged.hold.picking, one.last_spray, &known),
+        entry: closed_words(&judged.hold.entry, one.last_spray, &known),
+        picking: closed_words(&judged.hold.picking, one.last_spray, &known),
         said: sentences(one, &judged, &known),
         advice: advice(one, &judged, &known),
         missing: judged

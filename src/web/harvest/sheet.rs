@@ -8,10 +8,10 @@ use axum::response::Response;
 use chrono::NaiveDate;
 
 use super::sentences::{
-    Opens, from_words, hold_words, lead, next_step, opens, sentences, state_word,
+    Opens, Said, from_words, hold_words, lead, next_step, opens, sentences, state_word,
 };
 use super::vineyard::{BlockToday, Vineyard};
-use crate::science::harvest::{Flag, Readiness};
+use crate::science::harvest::{Flag, Outlook, Readiness, State as Ripe};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{RestsOn, SampleDay, change_per_week};
 use crate::science::sprays::Until;
@@ -50,12 +50,10 @@ struct Line {
     slowest: Option<&'static str>,
     entry: String,
     picking: String,
-    change: Option<String>,
-    rain: Option<String>,
-    rot: Option<String>,
-    animals: Option<String>,
-    taste: Option<String>,
-    sentence: String,
+    figures: Vec<String>,
+    said: Vec<Said>,
+    /// What is to be written on paper: what no room filled, and the picking.
+    pencil: Vec<String>,
 }
 
 struct Sampled {
@@ -125,7 +123,7 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
     let series = one.series(known.today);
     let last = series.last();
     let lead = lead(one, &judged);
-    let percent = |value: f64| format!("{} %", words::plain(value));
+    let (figures, pencil) = figures(one, &judged, known);
     let cell = |attribute| cell(one, attribute, last.map(|day| day.date));
     Line {
         called: one.block.called(),
@@ -135,7 +133,7 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
         flags: flags(&judged),
         sampled: last.map(|day| sampled(day, known)),
         cells: Attribute::ALL.map(cell),
-        opens: opens(lead, one.season_end),
+        opens: window_opens(one, lead),
         in_doubt: judged.date_in_doubt(),
         // °Brix goes without saying.
         slowest: judged
@@ -144,13 +142,46 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
             .map(Attribute::name),
         entry: from(&judged.hold.entry, one, known),
         picking: from(&judged.hold.picking, one, known),
-        change: change(one, series),
-        rain: last.map(|_| rain_words(judged.rain_mm, known.units().rain())),
-        rot: last.and_then(|day| day.rot_percent).map(percent),
-        animals: last.and_then(|day| day.animal_percent).map(percent),
-        taste: last.and_then(taste),
-        sentence: sentence(one, &judged, known),
+        figures,
+        said: said(one, &judged, known),
+        pencil,
     }
+}
+
+/// The figures of the second line, and the names of those that are not known.
+fn figures(one: &BlockToday, judged: &Readiness, known: &Known) -> (Vec<String>, Vec<String>) {
+    let series = one.series(known.today);
+    let last = series.last();
+    let percent = |value: f64| format!("{} %", words::plain(value));
+    let units = known.units();
+    let rain = judged.rain_mm.map(|mm| rain_words(mm, units.rain()));
+    let named = |name: &str, value: Option<String>| {
+        let said = value.map(|value| format!("{name} {value}"));
+        said.ok_or_else(|| name.to_owned())
+    };
+    let all = [
+        change(one, series)
+            .map(|change| format!("{change} a week"))
+            .ok_or_else(|| "change a week".to_owned()),
+        named("rain since", rain),
+        named("rot", last.and_then(|day| day.rot_percent).map(percent)),
+        named(
+            "animals",
+            last.and_then(|day| day.animal_percent).map(percent),
+        ),
+        last.and_then(taste)
+            .ok_or_else(|| "taste, seeds".to_owned()),
+    ];
+    let (mut figures, mut pencil) = (Vec::new(), Vec::new());
+    for one in all {
+        match one {
+            Ok(figure) => figures.push(figure),
+            Err(name) => pencil.push(name),
+        }
+    }
+    pencil.push("picked on".to_owned());
+    pencil.push(units.mass.symbol().to_owned());
+    (figures, pencil)
 }
 
 /// From when one may go in or pick; what has to be typed first stands on the spray board in full.
@@ -161,16 +192,32 @@ fn from(until: &Until, one: &BlockToday, known: &Known) -> String {
     }
 }
 
-/// What is to be said once more in words: the sentences after the figures, and what to do.
-fn sentence(one: &BlockToday, judged: &Readiness, known: &Known) -> String {
-    let mut said: Vec<String> = sentences(one, judged, known)
-        .into_iter()
-        .skip(2)
-        .filter(|said| !said.flagged)
-        .map(|said| said.text)
+/// When the window opens; what is wanted and was never measured is not open with the rest.
+fn window_opens(one: &BlockToday, lead: &Outlook) -> Opens {
+    let mut found = opens(lead, one.season_end);
+    let never: Vec<&str> = one
+        .outlooks
+        .iter()
+        .filter(|other| other.has_target() && other.last.is_none())
+        .map(|other| other.attribute.name())
         .collect();
-    said.extend(next_step(one, judged, known).map(|step| format!("{step}.")));
-    said.join(" ")
+    if lead.inside() && !never.is_empty() {
+        let name = lead.attribute.name();
+        found.about = format!("{name} {}; {} not measured", found.about, never.join(", "));
+    }
+    found
+}
+
+/// The plain sentence with what stands beside it, and what to do next.
+fn said(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Said> {
+    let mut said = sentences(one, judged, known);
+    // The first tells the figures that the line above shows.
+    if judged.state != Ripe::NotSampled && said.len() > 1 {
+        said.remove(0);
+    }
+    said.retain(|one| !one.flagged);
+    said.extend(next_step(one, judged, known).map(|step| format!("{step}.").into()));
+    said
 }
 
 fn flags(judged: &Readiness) -> Vec<String> {
