@@ -108,10 +108,10 @@ fn courses(vineyard: &Vineyard, today: NaiveDate) -> Vec<(String, String, Course
                 .flatten()
                 .collect();
             let window = target_words(outlook.window, Attribute::Brix)
-                .map_or_else(String::new, |window| format!("window {window}: "));
+                .map_or_else(|| ": ".to_owned(), |window| format!(" {window}: "));
             Some((
                 one.block.called(),
-                format!("°Brix, {window}{}", parts.join("; ")),
+                format!("°Brix{window}{}", parts.join("; ")),
                 course,
             ))
         })
@@ -155,20 +155,19 @@ fn figures(one: &BlockToday, judged: &Readiness, known: &Known) -> (Vec<String>,
     let percent = |value: f64| format!("{} %", words::plain(value));
     let units = known.units();
     let rain = judged.rain_mm.map(|mm| rain_words(mm, units.rain()));
-    let named = |name: &str, value: Option<String>| {
+    let or_blank = |name: &str, unit: &str, value: Option<String>| {
         let said = value.map(|value| format!("{name} {value}"));
-        said.ok_or_else(|| name.to_owned())
+        said.ok_or_else(|| format!("{name}{unit}"))
     };
+    let rot = last.and_then(|day| day.rot_percent).map(percent);
+    let animals = last.and_then(|day| day.animal_percent).map(percent);
     let all = [
         change(one, series)
             .map(|change| format!("{change} a week"))
             .ok_or_else(|| "change a week".to_owned()),
-        named("rain since", rain),
-        named("rot", last.and_then(|day| day.rot_percent).map(percent)),
-        named(
-            "animals",
-            last.and_then(|day| day.animal_percent).map(percent),
-        ),
+        or_blank("rain since", &format!(", {}", units.rain().symbol()), rain),
+        or_blank("rot", " %", rot),
+        or_blank("animals", " %", animals),
         last.and_then(taste)
             .ok_or_else(|| "taste, seeds".to_owned()),
     ];
@@ -179,8 +178,9 @@ fn figures(one: &BlockToday, judged: &Readiness, known: &Known) -> (Vec<String>,
             Err(name) => pencil.push(name),
         }
     }
-    pencil.push("picked on".to_owned());
-    pencil.push(units.mass.symbol().to_owned());
+    let mass = units.mass.symbol();
+    pencil.push(format!("crop {mass}"));
+    pencil.extend(["lugs", "picked on", mass].map(str::to_owned));
     (figures, pencil)
 }
 
