@@ -64,6 +64,7 @@ struct Sampled {
 
 /// A value with its ± and the keeper's window.
 struct Cell {
+    name: &'static str,
     value: Option<String>,
     about: Option<String>,
     window: Option<String>,
@@ -251,6 +252,10 @@ fn cell(one: &BlockToday, attribute: Attribute, last_day: Option<NaiveDate>) -> 
     let decimals = attribute.decimals();
     let last = outlook.last.as_ref();
     Cell {
+        name: match attribute {
+            Attribute::Ta => "TA g/L",
+            other => other.name(),
+        },
         value: last.map(|(_, found)| words::number(found.value, decimals)),
         about: last
             .and_then(|(_, found)| found.about)
