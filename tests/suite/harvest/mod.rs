@@ -1,3 +1,4 @@
-//! The state of a block with its reasons. Not here: the words on pages.
+//! The state of a block with its reasons. And what pages say of it (`sheet`).
 
 mod readiness;
+mod sheet;
