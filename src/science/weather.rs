@@ -27,16 +27,17 @@ pub struct WeatherDay {
 /// Rain from which a sample is stale, in millimetres (rule R5: 0.4 in., about 10 mm).
 const STALE_RAIN_MM: f64 = 10.0;
 
-/// Sums the rain since a sample, in millimetres.
+/// Sums the rain since a sample, in millimetres; none when no note since then has a figure.
 ///
 /// Rain of later days counts, and rain of the same day too, unless both have a time and the
-/// rain's is earlier. Notes that are not a number from 0 up are left out.
-pub fn rain_since(days: &[WeatherDay], date: NaiveDate, time: Option<NaiveTime>) -> f64 {
+/// rain's is earlier. Notes that are not a number from 0 up are left out. What a sample itself
+/// tells of rain fell before it, and does not count.
+pub fn rain_since(days: &[WeatherDay], date: NaiveDate, time: Option<NaiveTime>) -> Option<f64> {
     days.iter()
         .filter(|day| day.date > date || (day.date == date && !earlier(day.time, time)))
         .filter_map(|day| day.rain_mm)
-        .filter(|rain| rain.is_finite() && *rain > 0.0)
-        .sum()
+        .filter(|rain| rain.is_finite() && *rain >= 0.0)
+        .reduce(|sum, rain| sum + rain)
 }
 
 fn earlier(rain: Option<NaiveTime>, sample: Option<NaiveTime>) -> bool {

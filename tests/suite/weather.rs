@@ -27,19 +27,19 @@ fn rain(of_september: u32, time: Option<NaiveTime>, mm: f64) -> WeatherDay {
 #[test]
 fn rain_of_later_days_counts_and_of_earlier_ones_does_not() {
     let days = [rain(2, None, 30.0), rain(4, None, 3.0), rain(5, None, 4.0)];
-    assert_eq!(rain_since(&days, day(3), at(7)), 7.0);
+    assert_eq!(rain_since(&days, day(3), at(7)), Some(7.0));
 }
 
 #[test]
 fn rain_of_the_same_day_counts_unless_it_is_known_to_be_earlier() {
     let sampled = at(7);
     for (rain_at, sample_at, expected) in [
-        (at(5), sampled, 0.0),
-        (at(7), sampled, 5.0),
-        (at(9), sampled, 5.0),
-        (None, sampled, 5.0),
-        (at(5), None, 5.0),
-        (None, None, 5.0),
+        (at(5), sampled, None),
+        (at(7), sampled, Some(5.0)),
+        (at(9), sampled, Some(5.0)),
+        (None, sampled, Some(5.0)),
+        (at(5), None, Some(5.0)),
+        (None, None, Some(5.0)),
     ] {
         assert_eq!(
             rain_since(&[rain(3, rain_at, 5.0)], day(3), sample_at),
@@ -50,7 +50,7 @@ fn rain_of_the_same_day_counts_unless_it_is_known_to_be_earlier() {
 
 #[test]
 fn ten_millimetres_make_a_sample_stale() {
-    let stale = |days: &[WeatherDay]| makes_stale(rain_since(days, day(3), None));
+    let stale = |days: &[WeatherDay]| rain_since(days, day(3), None).is_some_and(makes_stale);
     let tenths: Vec<WeatherDay> = (0..100).map(|_| rain(4, None, 0.1)).collect();
     assert!(stale(&tenths));
     assert!(stale(&[rain(4, None, RainUnit::Inch.to_millimetres(0.4))]));
@@ -68,5 +68,20 @@ fn what_is_not_measured_is_not_zero_and_adds_nothing() {
         rain(5, None, -3.0),
         rain(5, None, 2.0),
     ];
-    assert_eq!(rain_since(&odd, day(3), None), 2.0);
+    assert_eq!(rain_since(&odd, day(3), None), Some(2.0));
+}
+
+#[test]
+fn where_no_rain_was_written_down_there_is_no_sum_and_a_typed_zero_is_none() {
+    let blank = WeatherDay {
+        rain_mm: None,
+        ..rain(4, None, 0.0)
+    };
+    let since = |days: &[WeatherDay]| rain_since(days, day(3), None);
+    assert_eq!(since(&[]), None);
+    assert_eq!(since(std::slice::from_ref(&blank)), None);
+    assert_eq!(since(&[rain(2, None, 4.0)]), None);
+    assert_eq!(since(&[rain(4, None, -1.0), rain(5, None, f64::NAN)]), None);
+    assert_eq!(since(&[rain(4, None, 0.0)]), Some(0.0));
+    assert_eq!(since(&[blank, rain(5, None, 3.0)]), Some(3.0));
 }

@@ -107,7 +107,8 @@ pub struct Readiness {
     pub slowest: Option<Attribute>,
     pub hold: Hold,
     pub age_days: Option<i64>,
-    pub rain_mm: f64,
+    /// None when nobody wrote down any rain since the last sample.
+    pub rain_mm: Option<f64>,
     pub sources: Vec<Work>,
 }
 
@@ -141,7 +142,7 @@ pub fn readiness(facts: BlockFacts) -> Readiness {
     let wanted: Vec<&Outlook> = outlooks.iter().filter(|one| one.has_target()).collect();
     let last = series.last();
     let age_days = last.map(|day| (today - day.date).num_days());
-    let rain_mm = last.map_or(0.0, |day| rain_since(weather, day.date, day.time));
+    let rain_mm = last.and_then(|day| rain_since(weather, day.date, day.time));
     let slowest = slowest(&wanted);
     let (state, because) = match last {
         None => (State::NotSampled, Vec::new()),
@@ -151,8 +152,8 @@ pub fn readiness(facts: BlockFacts) -> Readiness {
     if let Some(days) = age_days.filter(|days| *days > STALE_DAYS) {
         flags.push(Flag::Stale { days });
     }
-    if last.is_some() && makes_stale(rain_mm) {
-        flags.push(Flag::Rain { mm: rain_mm });
+    if let Some(mm) = rain_mm.filter(|mm| makes_stale(*mm)) {
+        flags.push(Flag::Rain { mm });
     }
     flags.extend(decisions(&facts).into_iter().map(Flag::Decide));
     Readiness {

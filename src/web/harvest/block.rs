@@ -8,7 +8,7 @@ use chrono::{Datelike, Days, NaiveDate};
 use uuid::Uuid;
 
 use super::advice::{advice, missing_words};
-use super::sentences::{Said, capital, from_words, opens, sentences, state_and_hold};
+use super::sentences::{Said, capital, opens, sentences, state_and_hold};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::harvest::{Together, best, together};
 use crate::science::ripeness::Attribute;
@@ -19,6 +19,7 @@ use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::ripeness::course::{Course, SMALL};
 use crate::web::ripeness::{rests_on, rule_words, target_words};
+use crate::web::sprays::closed_words;
 use crate::web::typed::Named;
 use crate::web::{App, page, words};
 
@@ -84,8 +85,8 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
         called: one.block.called(),
         ground: ground(one),
         state: state_and_hold(&judged, &known),
-        entry: from_words(&judged.hold.entry, one.last_spray, &known),
-        picking: from_words(&judged.hold.picking, one.last_spray, &known),
+        entry: closed_words(&judged.hold.entry, one.last_spray, &known),
+        picking: closed_words(&judged.hold.picking, one.last_spray, &known),
         said: sentences(one, &judged, &known),
         advice: advice(one, &judged, &known),
         together: together_words(one, known.today),

@@ -250,8 +250,10 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Sai
             flagged: false,
         });
     }
-    if said.iter().any(|one| one.struck) {
-        let rain = rain_words(judged.rain_mm, known.units().rain());
+    if let Some(mm) = judged.rain_mm
+        && said.iter().any(|one| one.struck)
+    {
+        let rain = rain_words(mm, known.units().rain());
         said.push(Said {
             text: format!("{rain} of rain since."),
             struck: false,

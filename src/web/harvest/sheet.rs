@@ -8,9 +8,9 @@ use axum::response::Response;
 use chrono::NaiveDate;
 
 use super::advice::next_step;
-use super::sentences::{Opens, from_words, hold_words, lead, opens, sentences, state_word};
+use super::sentences::{Opens, Said, from_words, hold_words, lead, opens, sentences, state_word};
 use super::vineyard::{BlockToday, Vineyard};
-use crate::science::harvest::{Flag, Readiness};
+use crate::science::harvest::{Flag, Outlook, Readiness, State as Ripe};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{RestsOn, SampleDay, change_per_week};
 use crate::science::sprays::Until;
@@ -49,12 +49,10 @@ struct Line {
     slowest: Option<&'static str>,
     entry: String,
     picking: String,
-    change: Option<String>,
-    rain: Option<String>,
-    rot: Option<String>,
-    animals: Option<String>,
-    taste: Option<String>,
-    sentence: String,
+    figures: Vec<String>,
+    said: Vec<Said>,
+    /// What is to be written on paper: what no room filled, and the picking.
+    pencil: Vec<String>,
 }
 
 struct Sampled {
@@ -65,6 +63,7 @@ struct Sampled {
 
 /// A value with its ± and the keeper's window.
 struct Cell {
+    name: &'static str,
     value: Option<String>,
     about: Option<String>,
     window: Option<String>,
@@ -109,10 +108,10 @@ fn courses(vineyard: &Vineyard, today: NaiveDate) -> Vec<(String, String, Course
                 .flatten()
                 .collect();
             let window = target_words(outlook.window, Attribute::Brix)
-                .map_or_else(String::new, |window| format!("window {window}: "));
+                .map_or_else(|| ": ".to_owned(), |window| format!(" {window}: "));
             Some((
                 one.block.called(),
-                format!("°Brix, {window}{}", parts.join("; ")),
+                format!("°Brix{window}{}", parts.join("; ")),
                 course,
             ))
         })
@@ -124,7 +123,7 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
     let series = one.series(known.today);
     let last = series.last();
     let lead = lead(one, &judged);
-    let percent = |value: f64| format!("{} %", words::plain(value));
+    let (figures, pencil) = figures(one, &judged, known);
     let cell = |attribute| cell(one, attribute, last.map(|day| day.date));
     Line {
         called: one.block.called(),
@@ -134,7 +133,7 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
         flags: flags(&judged),
         sampled: last.map(|day| sampled(day, known)),
         cells: Attribute::ALL.map(cell),
-        opens: opens(lead, one.season_end),
+        opens: window_opens(one, lead),
         in_doubt: judged.date_in_doubt(),
         // °Brix goes without saying.
         slowest: judged
@@ -143,13 +142,46 @@ fn line(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Line {
             .map(Attribute::name),
         entry: from(&judged.hold.entry, one, known),
         picking: from(&judged.hold.picking, one, known),
-        change: change(one, series),
-        rain: last.map(|_| rain_words(judged.rain_mm, known.units().rain())),
-        rot: last.and_then(|day| day.rot_percent).map(percent),
-        animals: last.and_then(|day| day.animal_percent).map(percent),
-        taste: last.and_then(taste),
-        sentence: sentence(one, &judged, known),
+        figures,
+        said: said(one, &judged, known),
+        pencil,
     }
+}
+
+/// The figures of the second line, and the names of those that are not known.
+fn figures(one: &BlockToday, judged: &Readiness, known: &Known) -> (Vec<String>, Vec<String>) {
+    let series = one.series(known.today);
+    let last = series.last();
+    let percent = |value: f64| format!("{} %", words::plain(value));
+    let units = known.units();
+    let rain = judged.rain_mm.map(|mm| rain_words(mm, units.rain()));
+    let or_blank = |name: &str, unit: &str, value: Option<String>| {
+        let said = value.map(|value| format!("{name} {value}"));
+        said.ok_or_else(|| format!("{name}{unit}"))
+    };
+    let rot = last.and_then(|day| day.rot_percent).map(percent);
+    let animals = last.and_then(|day| day.animal_percent).map(percent);
+    let all = [
+        change(one, series)
+            .map(|change| format!("{change} a week"))
+            .ok_or_else(|| "change a week".to_owned()),
+        or_blank("rain since", &format!(", {}", units.rain().symbol()), rain),
+        or_blank("rot", " %", rot),
+        or_blank("animals", " %", animals),
+        last.and_then(taste)
+            .ok_or_else(|| "taste, seeds".to_owned()),
+    ];
+    let (mut figures, mut pencil) = (Vec::new(), Vec::new());
+    for one in all {
+        match one {
+            Ok(figure) => figures.push(figure),
+            Err(name) => pencil.push(name),
+        }
+    }
+    let mass = units.mass.symbol();
+    pencil.push(format!("crop {mass}"));
+    pencil.extend(["lugs", "picked on", mass].map(str::to_owned));
+    (figures, pencil)
 }
 
 /// From when one may go in or pick; what has to be typed first stands on the spray board in full.
@@ -160,16 +192,32 @@ fn from(until: &Until, one: &BlockToday, known: &Known) -> String {
     }
 }
 
-/// What is to be said once more in words: the sentences after the figures, and what to do.
-fn sentence(one: &BlockToday, judged: &Readiness, known: &Known) -> String {
-    let mut said: Vec<String> = sentences(one, judged, known)
-        .into_iter()
-        .skip(2)
-        .filter(|said| !said.flagged)
-        .map(|said| said.text)
+/// When the window opens; what is wanted and was never measured is not open with the rest.
+fn window_opens(one: &BlockToday, lead: &Outlook) -> Opens {
+    let mut found = opens(lead, one.season_end);
+    let never: Vec<&str> = one
+        .outlooks
+        .iter()
+        .filter(|other| other.has_target() && other.last.is_none())
+        .map(|other| other.attribute.name())
         .collect();
-    said.extend(next_step(one, judged, known).map(|step| format!("{step}.")));
-    said.join(" ")
+    if lead.inside() && !never.is_empty() {
+        let name = lead.attribute.name();
+        found.about = format!("{name} {}; {} not measured", found.about, never.join(", "));
+    }
+    found
+}
+
+/// The plain sentence with what stands beside it, and what to do next.
+fn said(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Said> {
+    let mut said = sentences(one, judged, known);
+    // The first tells the figures that the line above shows.
+    if judged.state != Ripe::NotSampled && said.len() > 1 {
+        said.remove(0);
+    }
+    said.retain(|one| !one.flagged);
+    said.extend(next_step(one, judged, known).map(|step| format!("{step}.").into()));
+    said
 }
 
 fn flags(judged: &Readiness) -> Vec<String> {
@@ -203,6 +251,10 @@ fn cell(one: &BlockToday, attribute: Attribute, last_day: Option<NaiveDate>) -> 
     let decimals = attribute.decimals();
     let last = outlook.last.as_ref();
     Cell {
+        name: match attribute {
+            Attribute::Ta => "TA g/L",
+            other => other.name(),
+        },
         value: last.map(|(_, found)| words::number(found.value, decimals)),
         about: last
             .and_then(|(_, found)| found.about)

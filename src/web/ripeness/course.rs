@@ -20,6 +20,9 @@ const TOP: f64 = 12.0;
 /// Below the lowest tick: room for the bracket.
 const BRACKET: f64 = 34.0;
 
+/// Between ticks: a line of text and some air.
+const TICK: f64 = 20.0;
+
 /// A drawn course.
 #[derive(Template)]
 #[template(path = "ripeness/course.html")]
@@ -74,10 +77,10 @@ pub const SMALL: Size = Size {
     width: 320.0,
     height: 230.0,
 };
-/// For a third of a sheet laid across.
+/// For a third of a sheet laid across: its text is 10 pt high there at the least.
 pub const THIRD: Size = Size {
-    width: 400.0,
-    height: 190.0,
+    width: 380.0,
+    height: 130.0,
 };
 
 impl Plane {
@@ -199,9 +202,10 @@ fn plane(
 }
 
 fn y_ticks(plane: &Plane, decimals: usize) -> Vec<(f64, String)> {
+    let most = ((plane.size.height - TOP) / TICK).min(7.0);
     let step = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0]
         .into_iter()
-        .find(|step| (plane.high - plane.low) / step <= 7.0)
+        .find(|step| (plane.high - plane.low) / step <= most)
         .unwrap_or(20.0);
     let decimals = if step < 1.0 { decimals.max(1) } else { 0 };
     let start = (plane.low / step).ceil() as i64;

@@ -1,5 +1,6 @@
-//! The state of a block with its reasons. Not here: the words on pages.
+//! The state of a block with its reasons, and what pages say of it and advise.
 
 mod next;
 mod readiness;
+mod sheet;
 mod together;

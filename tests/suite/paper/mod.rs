@@ -1,6 +1,8 @@
 //! Sheets on paper: printed by a real browser in A4 and Letter, counted, and read again word by
-//! word, so that nothing is cut off. Not here: what a sheet says.
+//! word, so that nothing is cut off; readable and to be written on (`hand`). Not here: what a sheet
+//! says.
 
+mod hand;
 mod pdf;
 
 use std::collections::BTreeMap;
@@ -178,10 +180,17 @@ async fn print_all(farm: &Farm, name: &str) -> (Vec<String>, Vec<(String, usize,
         browser.open(&farm.url(path)).await;
         let words = words_of_main(&browser).await;
         assert!(words.len() > 40, "{path} has only {words:?}");
+        let in_charts = hand::chart_words(&browser).await;
         for paper in [A4, LETTER] {
             let at = format!("{name}{path} on {}", paper.name);
-            let printed = pdf::read(&kept(&at, browser.print(paper).await));
+            let pdf = kept(&at, browser.print(paper).await);
+            let printed = pdf::read(&pdf);
+            let width = hand::across(paper, across);
+            let (low, lines) = hand::low(&browser, width, MARGIN_MM).await;
+            assert!(lines > 0, "{path} has no place to write on");
             let wrong = [
+                low,
+                hand::small(&pdf::letters(&pdf), &in_charts),
                 missing(&printed, &words),
                 outside(&printed),
                 askew(&printed, paper, across),
@@ -236,4 +245,55 @@ async fn a_sheet_that_is_cut_off_is_found() {
     assert!(found.contains("before"), "{found}");
     assert!(!found.contains("left ("), "{found}");
     assert_eq!(overlapping(&printed), ["under over above"]);
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn letters_too_small_and_lines_too_low_are_found() {
+    let browser = Browser::start().await;
+    let page = "data:text/html,<!doctype html><style>@page{margin:12mm}\
+                .dots{display:inline-block;width:20mm;height:9mm}</style><main>\
+                <p style='font-size:12pt'>right <span class=dots></span></p>\
+                <p style='font-size:11.5pt'>little \
+                <span class=dots style='height:5mm'></span></p>\
+                <p style='font-size:12pt'>narrow <span class=dots style='width:5mm'></span></p>\
+                <svg style='width:80mm' viewBox='0 0 80 20'>\
+                <text y='5' font-size='3.6'>chart</text>\
+                <text y='15' font-size='3.4'>tiny</text></svg></main>";
+    browser.open(page).await;
+    let in_charts = hand::chart_words(&browser).await;
+    assert_eq!(in_charts, ["chart", "tiny"]);
+    let letters = pdf::letters(&browser.print(A4).await);
+    let small = hand::small(&letters, &in_charts).join("; ");
+    for (word, found) in [
+        ("right", false),
+        ("little", true),
+        ("chart", false),
+        ("tiny", true),
+    ] {
+        assert_eq!(small.contains(word), found, "{word}: {small}");
+    }
+    let (low, lines) = hand::low(&browser, A4.width_mm, MARGIN_MM).await;
+    assert_eq!(lines, 3);
+    let low = low.join("; ");
+    assert!(low.contains("little") && low.contains("narrow"), "{low}");
+    assert!(!low.contains("right"), "{low}");
+}
+
+/// What is made for paper lies down on a phone, so that nothing has to be slid.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_sheets_of_the_wall_need_no_sliding_on_a_phone() {
+    let farm = tamarack_bend().await;
+    let browser = Browser::start().await;
+    for path in ["/harvest/sheet", "/sprays/board"] {
+        browser.open(&farm.url(path)).await;
+        let script = "const one = document.querySelector('.scroll');
+                      return [one.clientWidth, one.scrollWidth];";
+        for pixels in [360, 320] {
+            browser.width(pixels).await;
+            let widths = browser.ask(script).await;
+            assert!(widths[0].as_f64() > Some(200.0), "{path}: {widths}");
+            assert_eq!(widths[0], widths[1], "{path} at {pixels} px");
+        }
+    }
+    farm.close().await;
 }

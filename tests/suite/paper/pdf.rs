@@ -1,6 +1,8 @@
-//! Reads a PDF again: its pages and every word with its place, by Poppler's pdftotext.
+//! Reads a PDF again, by Poppler's tools: its pages, every word with its place, and the size of
+//! its letters.
 //! Not here: what must stand there.
 
+use std::collections::HashMap;
 use std::io::Write;
 use std::process::Command;
 
@@ -45,19 +47,58 @@ impl Printed {
     }
 }
 
-pub fn read(pdf: &[u8]) -> Printed {
+/// A piece of text in letters of one size.
+#[derive(Clone, Debug)]
+pub struct Letters {
+    pub text: String,
+    pub points: f64,
+}
+
+/// Poppler tells whole units and enlarges no more than three times: a unit is a third of a point.
+const UNITS_PER_POINT: f64 = 3.0;
+
+/// What one of Poppler's tools says of a PDF.
+fn told(name: &str, options: &[&str], pdf: &[u8], last: Option<&str>) -> scraper::Html {
     assert!(pdf.starts_with(b"%PDF"), "it is no PDF");
     let mut file = tempfile::NamedTempFile::new().expect("a file for the PDF");
     file.write_all(pdf).expect("a written PDF");
-    let told = Command::new(tool(&["pdftotext"]))
-        .arg("-bbox")
+    let told = Command::new(tool(&[name]))
+        .args(options)
         .arg(file.path())
-        .arg("-")
+        .args(last)
         .output()
-        .expect("pdftotext");
-    assert!(told.status.success(), "pdftotext: {:?}", told.stderr);
+        .expect("a tool that starts");
+    assert!(told.status.success(), "{name}: {:?}", told.stderr);
     let told = String::from_utf8(told.stdout).expect("UTF-8");
-    let document = scraper::Html::parse_document(&told);
+    scraper::Html::parse_document(&told)
+}
+
+/// All text with the size of its letters, rounded down to thirds of a point.
+pub fn letters(pdf: &[u8]) -> Vec<Letters> {
+    let options = ["-xml", "-i", "-stdout", "-zoom", "3"];
+    let document = told("pdftohtml", &options, pdf, None);
+    let sizes: HashMap<&str, f64> = document
+        .select(&selector("fontspec"))
+        .filter_map(|font| Some((font.attr("id")?, font.attr("size")?.parse().ok()?)))
+        .collect();
+    let found: Vec<Letters> = document
+        .select(&selector("text"))
+        .map(|text| Letters {
+            text: text.text().collect(),
+            points: text
+                .attr("font")
+                .and_then(|font| sizes.get(font))
+                .unwrap_or_else(|| panic!("pdftohtml told no size"))
+                / UNITS_PER_POINT,
+        })
+        .filter(|found| !found.text.trim().is_empty())
+        .collect();
+    assert!(!found.is_empty(), "pdftohtml told no text");
+    found
+}
+
+pub fn read(pdf: &[u8]) -> Printed {
+    let document = told("pdftotext", &["-bbox"], pdf, Some("-"));
     let pages = document
         .select(&selector("page"))
         .map(|page| PaperPage {
