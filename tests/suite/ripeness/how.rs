@@ -1,0 +1,2 @@
+//! The page "How we figure" over HTTP.
+//! Not here: the sums (`published`).
