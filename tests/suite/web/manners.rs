@@ -189,7 +189,7 @@ async fn today_of_the_demo_packs_to_fourteen_kilobytes() {
     const MOST: usize = 14_000;
     let farm = Farm::demo().await;
     let today = farm.get("/").await;
-    today.says("Marquette").says("Chambourcin").says("Demo");
+    today.says("Marquette").says("Cabernet franc").says("Demo");
     let order = farm.client.get(farm.url("/"));
     let packed = order.header("accept-encoding", "gzip").send();
     let packed = packed.await.expect("an answer");
