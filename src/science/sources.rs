@@ -31,6 +31,11 @@ pub enum Work {
     Ville1939,
     BaskervilleEmin1969,
     UcDegreeDays,
+    EpaWorkerProtection,
+    WashingtonCropGuide,
+    CaliforniaRule6772,
+    RainTradeArticle,
+    NistUnits,
 }
 
 /// How far a source was read.
@@ -71,7 +76,7 @@ const fn line(work: Work, key: &'static str, reading: Reading, text: &'static st
 }
 
 /// All publications, in the order of [`Work`].
-pub const SOURCES: [Source; 27] = [
+pub const SOURCES: [Source; 32] = [
     line(
         Work::MarylandSampling,
         "maryland-sampling",
@@ -234,6 +239,36 @@ pub const SOURCES: [Source; 27] = [
         Reading::Read,
         "University of California Statewide IPM Program, degree-day terms.",
     ),
+    line(
+        Work::EpaWorkerProtection,
+        "epa-worker-protection",
+        Reading::Read,
+        "US Environmental Protection Agency, worker protection pages: restrictions after an application.",
+    ),
+    line(
+        Work::WashingtonCropGuide,
+        "washington-guide",
+        Reading::Read,
+        "Washington State crop protection guide: entry outranks harvest; the most restrictive interval of a tank mix counts.",
+    ),
+    line(
+        Work::CaliforniaRule6772,
+        "california-6772",
+        Reading::Read,
+        "California food and agriculture rules, section 6772(a)(4): a day is 24 hours from the end of the application.",
+    ),
+    line(
+        Work::RainTradeArticle,
+        "rain-article",
+        Reading::Read,
+        "A UK viticulture trade article: clusters weigh 5 to 15 % more a day or two after rain; sample again several days later.",
+    ),
+    line(
+        Work::NistUnits,
+        "nist-sp811",
+        Reading::Memory,
+        "NIST Special Publication 811 (2008), appendix B.8: inch, foot, pound, ounce, gallon and degree Fahrenheit, exact by definition.",
+    ),
 ];
 
 // Look-up is by place, so a line out of order must not compile.
@@ -243,5 +278,5 @@ const _: () = {
         assert!(SOURCES[at].work as usize == at);
         at += 1;
     }
-    assert!(SOURCES.len() == Work::UcDegreeDays as usize + 1);
+    assert!(SOURCES.len() == Work::NistUnits as usize + 1);
 };

@@ -23,7 +23,7 @@ fn sum(input: &Value) -> Result<Value, FigureError> {
     };
     let corrected = correct(&raw).map_err(|error| {
         let field = match error {
-            RefractometerError::Reading(_) => "reading",
+            RefractometerError::Reading(_) | RefractometerError::BeyondFit(_) => "reading",
             RefractometerError::TemperatureMissing | RefractometerError::Temperature(_) => {
                 "temperature_c"
             }

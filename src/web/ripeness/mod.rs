@@ -4,6 +4,10 @@
 mod assumptions_form;
 pub mod course;
 pub mod how;
+mod how_course;
+mod how_house;
+mod how_juice;
+mod how_samples;
 mod how_worked;
 mod instrument_form;
 pub mod instruments;

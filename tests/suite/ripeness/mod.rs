@@ -5,6 +5,8 @@ mod bags;
 mod bench;
 mod day;
 mod doubt;
+mod how;
+mod plan;
 mod story_card;
 mod story_slips;
 mod story_two_bags;

@@ -181,3 +181,23 @@ async fn the_style_is_the_one_the_policy_names_and_packs_small() {
     assert_eq!(packed.headers()["content-encoding"], "gzip");
     farm.close().await;
 }
+
+/// Today of a full farm is what a phone fetches most, over a thin line: one answer, all in it. The
+/// size is ours (judgement): about what fits into the first flight of packets, 10 of 1,460 bytes.
+#[tokio::test]
+async fn today_of_the_demo_packs_to_fourteen_kilobytes() {
+    const MOST: usize = 14_000;
+    let farm = Farm::demo().await;
+    let today = farm.get("/").await;
+    today.says("Marquette").says("Cabernet franc").says("Demo");
+    let order = farm.client.get(farm.url("/"));
+    let packed = order.header("accept-encoding", "gzip").send();
+    let packed = packed.await.expect("an answer");
+    assert_eq!(packed.status(), 200);
+    assert_eq!(packed.headers()["content-encoding"], "gzip");
+    let packed = packed.bytes().await.expect("a body to its end");
+    assert_eq!(packed[..2], [0x1f, 0x8b], "not packed");
+    println!("Today of the demo: {} bytes", packed.len());
+    assert!(packed.len() <= MOST, "{} bytes", packed.len());
+    farm.close().await;
+}
