@@ -15,12 +15,30 @@ pub struct Together {
     pub at_most: f64,
 }
 
-/// The chance for each day from today to the season end.
+impl Together {
+    /// Joins the chances of one day.
+    ///
+    /// About = ∏ P(inside), at most = min P(inside). Range 0 to 1. Source: the product and its
+    /// bound are elementary; that the errors move together is judgement, hence "about".
+    ///
+    /// ```
+    /// use endpost::science::harvest::Together;
+    /// let both = Together::of(0, [0.5, 0.9].into_iter());
+    /// assert_eq!((both.about, both.at_most), (0.45, 0.5));
+    /// ```
+    pub fn of(day: usize, chances: impl Iterator<Item = f64> + Clone) -> Self {
+        Self {
+            day,
+            about: chances.clone().product(),
+            at_most: chances.fold(1.0, f64::min),
+        }
+    }
+}
+
+/// The chance for each day from today to the season end, over the values with a target.
 ///
-/// About = ∏ P(inside), at most = min P(inside), over the values with a target. Empty when one of
-/// them has no forecast: what was not measured, or read once, has no chance to be multiplied.
-/// Range 0 to 1. Source: the product and its bound are elementary; that the errors move together
-/// is judgement, hence "about".
+/// Empty when one of them has no forecast: what was not measured, or read once, has no chance to
+/// be multiplied.
 pub fn together(outlooks: &[Outlook; 3]) -> Vec<Together> {
     let wanted: Option<Vec<&[f64]>> = outlooks
         .iter()
@@ -30,14 +48,7 @@ pub fn together(outlooks: &[Outlook; 3]) -> Vec<Together> {
     let wanted = wanted.unwrap_or_default();
     let days = wanted.iter().map(|one| one.len()).min().unwrap_or(0);
     (0..days)
-        .map(|day| {
-            let chances = wanted.iter().map(|one| one[day]);
-            Together {
-                day,
-                about: chances.clone().product(),
-                at_most: chances.fold(1.0, f64::min),
-            }
-        })
+        .map(|day| Together::of(day, wanted.iter().map(|one| one[day])))
         .collect()
 }
 

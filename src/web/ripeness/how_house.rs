@@ -1,10 +1,11 @@
-//! "How we figure", the house: state word, rain, spray holds, counting back, units.
+//! "How we figure", the house: state word, chance of all, rain, spray holds, counting back, units.
 //! Not here: the sums (`science::harvest`, `science::weather`, `science::sprays`, `science::units`).
 
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime, TimeZone};
 use chrono_tz::America::New_York;
 
 use super::how_worked::{Formula, refused, shown};
+use crate::science::harvest::Together;
 use crate::science::ripeness::Window;
 use crate::science::sources::Work;
 use crate::science::sprays::{Limit, Product, first_pick, latest_finish, limits};
@@ -13,7 +14,7 @@ use crate::science::weather::{WeatherDay, makes_stale, rain_since};
 use crate::web::words;
 
 pub fn formulas() -> Vec<Formula> {
-    vec![state_word(), rain(), hold(), latest(), units()]
+    vec![state_word(), together(), rain(), hold(), latest(), units()]
 }
 
 fn state_word() -> Formula {
@@ -39,8 +40,8 @@ fn state_word() -> Formula {
         formula: &[
             "Past: a value is beyond the far edge of your window.",
             "Ready: every value with a target was measured at most 4 days ago and lies inside.",
-            "Nearing: the early date of the slowest value is at most 5 days off, or all are inside \
-             but older than 4 days.",
+            "Nearing: the early date of the slowest measured value is at most 5 days off, or all \
+             that were measured are inside, but one is older than 4 days or one was never measured.",
             "Hanging: all else.",
         ],
         worked: format!(
@@ -51,6 +52,25 @@ fn state_word() -> Formula {
         ),
         works: Vec::new(),
         besides: "Common practice, no source.",
+    }
+}
+
+fn together() -> Formula {
+    let both = Together::of(0, [0.66, 0.9].into_iter());
+    Formula {
+        id: "together",
+        name: "All inside on the same day",
+        words: "Each value has a chance of being inside its window on a day. Their product is a \
+                first answer; since the values ripen together, the smallest of them is the most it \
+                can be. Told only when every value with a target has a forecast.",
+        formula: &["About = P(°Brix) × P(pH) × P(acid); at most = the smallest of them."],
+        worked: format!(
+            "66 % and 90 %: about {}, at most {}.",
+            words::percent(both.about),
+            words::percent(both.at_most)
+        ),
+        works: Vec::new(),
+        besides: "Elementary; that the errors move together is judgement, hence \"about\".",
     }
 }
 
@@ -81,7 +101,7 @@ fn worked_rain() -> Option<String> {
         note: String::new(),
     };
     let fallen = [fell(day(4)?, 6.0), fell(day(5)?, 5.0)];
-    let sum = rain_since(&fallen, day(3)?, None);
+    let sum = rain_since(&fallen, day(3)?, None)?;
     let then = match makes_stale(sum) {
         true => "struck through",
         false => "not struck through",
