@@ -321,7 +321,13 @@ fn tell(done: &Outcome, choices: &ImportChoices) -> ExitCode {
     for name in &done.blocks_made {
         println!("Block {name} was made; its rows are still to be typed.");
     }
-    println!("{} samples were imported.", done.entered);
+    println!(
+        "{} imported.",
+        match done.entered {
+            1 => "1 sample was".to_owned(),
+            count => format!("{count} samples were"),
+        }
+    );
     for one in &done.held {
         println!("Held, in no sum until somebody mends it: {one}");
     }

@@ -29,6 +29,13 @@ impl Outlook {
             .is_some_and(|(_, found)| self.window.contains(found.value))
     }
 
+    /// Whether the last reading looks off beside the others: more likely bad than not.
+    pub fn last_looks_off(&self) -> bool {
+        self.forecast
+            .as_ref()
+            .is_ok_and(Forecast::last_reading_looks_off)
+    }
+
     /// Whether the keeper set an edge for this value.
     pub fn has_target(&self) -> bool {
         !self.window.is_open()

@@ -64,6 +64,8 @@ pub enum Because {
         attribute: Attribute,
         days: i64,
     },
+    /// Inside by a reading that looks off beside the others: nothing to pick by.
+    InsideButLooksOff(Attribute),
     /// The early date of the slowest value is near.
     EarlyDateNear {
         attribute: Attribute,
@@ -203,7 +205,7 @@ fn judge(
 ) -> (State, Vec<Because>) {
     let past: Vec<Because> = wanted
         .iter()
-        .filter(|one| one.beyond_far_edge())
+        .filter(|one| one.beyond_far_edge() && !one.last_looks_off())
         .map(|one| Because::BeyondFarEdge(one.attribute))
         .collect();
     if !past.is_empty() {
@@ -220,7 +222,8 @@ fn judge(
         .filter_map(|one| reason(one, age(one)?))
         .collect();
     let measured: Vec<&&Outlook> = wanted.iter().filter(|one| one.last.is_some()).collect();
-    if !wanted.is_empty() && wanted.iter().all(|one| one.inside() && fresh(one)) {
+    let sound = |one: &Outlook| fresh(one) && !one.last_looks_off();
+    if !wanted.is_empty() && wanted.iter().all(|one| one.inside() && sound(one)) {
         return (State::Ready, because);
     }
     if !measured.is_empty() && measured.iter().all(|one| one.inside()) {
@@ -241,7 +244,9 @@ fn judge(
 
 fn reason(one: &Outlook, days: i64) -> Option<Because> {
     let attribute = one.attribute;
-    Some(if one.inside() && days <= FRESH_DAYS {
+    Some(if one.inside() && one.last_looks_off() {
+        Because::InsideButLooksOff(attribute)
+    } else if one.inside() && days <= FRESH_DAYS {
         Because::Inside(attribute)
     } else if one.inside() {
         Because::InsideButOld { attribute, days }

@@ -219,12 +219,15 @@ fn from_bags(
     })
 }
 
+/// The mean of the vines; a vine read more than once counts once, with the mean of its readings.
 fn from_stops(stops: &[&Stop], vines: Option<u32>, assumptions: &Assumptions) -> Option<DayValue> {
-    let values: Vec<f64> = stops.iter().map(|stop| stop.brix.corrected).collect();
-    let count = u32::try_from(values.len()).ok()?;
+    let values = vine_means(stops);
+    let count = u32::try_from(values.len())
+        .ok()
+        .filter(|count| *count > 0)?;
     let sample = Stops {
         stops: count,
-        samples_per_stop: 1,
+        samples_per_stop: u32::try_from(stops.len() / values.len()).unwrap_or(1),
         sd: deviation(&values),
         // More stops than vines means clusters: then the block is not used up by them.
         vines_in_block: vines.filter(|vines| *vines >= count),
@@ -238,6 +241,21 @@ fn from_stops(stops: &[&Stop], vines: Option<u32>, assumptions: &Assumptions) ->
             count: values.len(),
         },
     })
+}
+
+/// The mean of each vine with an address; every reading without one stands for a vine of its own.
+fn vine_means(stops: &[&Stop]) -> Vec<f64> {
+    let mut of_vine: BTreeMap<&VineAddress, Vec<f64>> = BTreeMap::new();
+    for stop in stops {
+        if let Some(at) = &stop.at {
+            of_vine.entry(at).or_default().push(stop.brix.corrected);
+        }
+    }
+    let unnamed = stops.iter().filter(|stop| stop.at.is_none());
+    let named = of_vine.values().filter_map(|readings| mean(readings));
+    named
+        .chain(unnamed.map(|stop| stop.brix.corrected))
+        .collect()
 }
 
 /// The spread between and within vines that one sample of stops tells: at least five vines, some

@@ -9,9 +9,10 @@ use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
 use super::entering::Entering;
+use super::overtaken::overtaken;
 use super::protocol::{ANSWER, ASKED, REASON, units_word};
 use super::view::{Draft, Field, Group};
-use super::{Form, Problem, Protocol, Reader, answers};
+use super::{Form, Problem, Protocol, Reader, Told, answers};
 use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
@@ -32,12 +33,13 @@ struct FormPage<'a> {
     entry_id: Uuid,
     form_version: u16,
     subject: Option<Uuid>,
+    base: Option<Uuid>,
     card_code: String,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
     asking: BTreeSet<String>,
     units: String,
-    problems: &'a [Problem],
+    problems: Vec<Told<'a>>,
     groups: Vec<Group>,
     people: Option<Field>,
     more: Option<&'static str>,
@@ -87,7 +89,11 @@ pub async fn correct(
     let form = super::of(entry.kind).ok_or(PageError::missing("form for this entry"))?;
     let (mut known, vineyard) = Vineyard::now(&app).await?;
     known.read_in_units_of(&entry.fields);
-    let fields = refilled(&entry.fields, &known);
+    let mut fields = refilled(&entry.fields, &known);
+    if entry.values.is_none() && entry.fields.has(REASON) {
+        // What is mended still has the reason that was typed for it.
+        fields.set(REASON, entry.fields.first(REASON));
+    }
     let reader_problems = match entry.values {
         Some(_) => Vec::new(),
         None => {
@@ -99,6 +105,7 @@ pub async fn correct(
     };
     let protocol = Protocol {
         subject: Some(record),
+        base: Some(entry.id),
         person: known.person(visitor.person.as_deref()),
         card_code: entry.card_code.clone(),
         ..Protocol::default()
@@ -160,6 +167,21 @@ pub async fn post(
         form.add_more(&mut fields);
         return Ok(again(&fields, &[], StatusCode::OK));
     }
+    let first = first_field(form, &fields, &known);
+    if let Some((now, problem)) = overtaken(form, &app, &protocol, &first).await? {
+        let seen = Protocol {
+            base: Some(now),
+            ..protocol.clone()
+        };
+        let filling = Filling {
+            form,
+            protocol: &seen,
+            fields: &fields,
+            problems: &[problem],
+        };
+        let status = StatusCode::UNPROCESSABLE_ENTITY;
+        return Ok(draw(&app, &known, &vineyard, filling, status));
+    }
     let now = app.clock.now();
     let entering = Entering {
         id: protocol.entry_id.unwrap_or_else(|| new_id(now)),
@@ -196,6 +218,18 @@ pub async fn post(
         }
     ));
     Ok(visitor.remembered(answer, protocol.person.as_deref()))
+}
+
+/// The name of the page's first field, for what concerns the page as a whole.
+fn first_field(form: &dyn Form, fields: &Fields, known: &Known) -> String {
+    let draft = Draft {
+        fields,
+        problems: &[],
+        answers: &[],
+    };
+    let groups = form.groups(&draft, known);
+    let mut fields = groups.into_iter().flat_map(|group| group.fields);
+    fields.next().map_or_else(String::new, |field| field.name)
 }
 
 fn draw(
@@ -238,12 +272,13 @@ fn draw(
         entry_id: protocol.entry_id.unwrap_or_else(|| new_id(app.clock.now())),
         form_version: form.version(),
         subject: protocol.subject,
+        base: protocol.base,
         card_code: protocol.card_code.clone().unwrap_or_default(),
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),
         asking,
         units: units_word(known.units()),
-        problems,
+        problems: Told::in_groups(problems, &groups),
         groups,
         people: people(known, protocol),
         more: form.more(),

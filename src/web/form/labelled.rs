@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::protocol::{ANSWER, ASKED, REASON, UNITS, units_of};
+use super::protocol::{ANSWER, ASKED, REASON, UNITS, question_of, units_of};
 use super::view::{Control, Draft, Field, Group};
 use super::{Form, answers};
 use crate::store::ledger::Fields;
@@ -21,12 +21,11 @@ pub fn labelled(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String,
     let groups = form.groups(&draft, known);
     let mut seen: BTreeSet<&str> = BTreeSet::from([ANSWER, ASKED, UNITS, REASON]);
     let mut said = Vec::new();
-    let mut legend = "";
+    let labels = Labels::of_groups(&groups);
     for group in &groups {
-        legend = group.legend.as_deref().unwrap_or(legend);
         for field in &group.fields {
             seen.insert(&field.name);
-            let label = label(&groups, legend, field);
+            let label = labels.of_field(&field.name);
             let texts = fields.all(&field.name);
             let texts = texts.filter(|text| !text.trim().is_empty());
             said.extend(texts.map(|text| (label.clone(), shown(field, text))));
@@ -45,6 +44,54 @@ pub fn labelled(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String,
         said.push(("Typed in".to_owned(), symbols.join(", ")));
     }
     said
+}
+
+/// What was asked about an entry and let stand: the label of the field, and the question.
+pub fn let_stand(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String, String)> {
+    let labels = Labels::of(form, fields, known);
+    fields
+        .all(ASKED)
+        .filter_map(question_of)
+        // A text that was typed anew since has had its own question.
+        .filter(|(field, typed, _)| words_of(fields.first(field)) == words_of(typed))
+        .map(|(field, _, text)| (labels.of_field(field), text.to_owned()))
+        .collect()
+}
+
+fn words_of(text: &str) -> Vec<&str> {
+    text.split_whitespace().collect()
+}
+
+/// The labels of a form's page by the names of its fields.
+pub struct Labels(Vec<(String, String)>);
+
+impl Labels {
+    fn of(form: &dyn Form, fields: &Fields, known: &Known) -> Self {
+        let draft = Draft {
+            fields,
+            problems: &[],
+            answers: &[],
+        };
+        Self::of_groups(&form.groups(&draft, known))
+    }
+
+    pub fn of_groups(groups: &[Group]) -> Self {
+        let mut legend = "";
+        let mut labels = Vec::new();
+        for group in groups {
+            legend = group.legend.as_deref().unwrap_or(legend);
+            for field in &group.fields {
+                labels.push((field.name.clone(), label(groups, legend, field)));
+            }
+        }
+        Self(labels)
+    }
+
+    /// The label of a field; its name where the page has no such field.
+    pub fn of_field(&self, name: &str) -> String {
+        let found = self.0.iter().find(|(field, _)| field == name);
+        found.map_or_else(|| name.replace('_', " "), |(_, label)| label.clone())
+    }
 }
 
 /// The label of a field; where the page has it more than once, with the legend it stands under.

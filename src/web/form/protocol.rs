@@ -34,8 +34,8 @@ impl Answer {
 pub const ANSWER: &str = "answer";
 /// Name of the kept field that holds what was asked once and is not asked again.
 pub const ASKED: &str = "asked";
-/// What the page is asking now. A plain save settles it; tapping one answer, or keeping the page
-/// as typed, leaves the other questions open.
+/// What the page is asking now. A plain save settles it; tapping one answer, asking for more
+/// lines, or keeping the page as typed leaves the other questions open.
 const ASKING: &str = "asking";
 /// The answer whose button was tapped.
 const TAP: &str = "tap";
@@ -49,6 +49,8 @@ pub const UNITS: &str = "units";
 pub struct Protocol {
     pub entry_id: Option<Uuid>,
     pub subject: Option<Uuid>,
+    /// The version of the record that the page began with.
+    pub base: Option<Uuid>,
     pub form_version: Option<u16>,
     pub person: Option<String>,
     pub card_code: Option<String>,
@@ -65,16 +67,18 @@ impl Protocol {
         let protocol = Self {
             entry_id: Uuid::parse_str(fields.first("entry_id").trim()).ok(),
             subject: Uuid::parse_str(fields.first("subject").trim()).ok(),
+            base: Uuid::parse_str(fields.first("base").trim()).ok(),
             form_version: fields.first("form_version").trim().parse().ok(),
             person: text(fields, "person"),
             card_code: text(fields, "card_code"),
             keep: fields.has("keep"),
             more: fields.has("more"),
         };
-        Self::take_answers(fields, protocol.keep);
+        Self::take_answers(fields, protocol.keep || protocol.more);
         for name in [
             "entry_id",
             "subject",
+            "base",
             "form_version",
             "person",
             "card_code",
@@ -87,11 +91,11 @@ impl Protocol {
     }
 
     /// Puts the tapped answer with those given before; a plain save settles what the page asked.
-    pub fn take_answers(fields: &mut Fields, keep: bool) {
+    pub fn take_answers(fields: &mut Fields, leaves_open: bool) {
         let tapped = fields.has(TAP);
         let mut moved: Vec<(&str, String)> = Vec::new();
         moved.extend(fields.all(TAP).map(|tap| (ANSWER, tap.to_owned())));
-        if !tapped && !keep {
+        if !tapped && !leaves_open {
             moved.extend(fields.all(ASKING).map(|key| (ASKED, key.to_owned())));
         }
         for (name, text) in moved {
@@ -147,4 +151,16 @@ pub fn units_of(fields: &Fields) -> Option<Units> {
             _ => return None,
         },
     })
+}
+
+/// The key under which a question about a typed text is asked once.
+pub(super) fn question_key(field: &str, typed: &str, text: &str) -> String {
+    format!("{field}|{typed}|{text}")
+}
+
+/// The field, the typed text and the words of a question, from its key.
+pub(super) fn question_of(key: &str) -> Option<(&str, &str, &str)> {
+    let (field, rest) = key.split_once('|')?;
+    let (typed, text) = rest.split_once('|')?;
+    Some((field, typed, text))
 }

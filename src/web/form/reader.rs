@@ -6,7 +6,7 @@ use std::collections::HashSet;
 
 use chrono::{NaiveDate, NaiveTime};
 
-use super::protocol::{ANSWER, ASKED, Answer};
+use super::protocol::{self, ANSWER, ASKED, Answer};
 use crate::science::number::{Bound, Expect, Number as PlainNumber, parse, text};
 use crate::science::ripeness::doubt;
 use crate::science::units::{self, Quantity};
@@ -260,7 +260,7 @@ impl<'a> Reader<'a> {
         let text = text.into();
         // Line ends change on their way through a browser.
         let typed: Vec<&str> = self.fields.first(field).split_whitespace().collect();
-        let key = format!("{field}|{}|{text}", typed.join(" "));
+        let key = protocol::question_key(field, &typed.join(" "), &text);
         if !self.asked.insert(key.clone()) {
             return;
         }

@@ -13,7 +13,7 @@ use super::past::{Past, who};
 use crate::store::Read;
 use crate::store::ledger::{Entry, Kind, Settled, State as Became, Values, new_id};
 use crate::web::error::PageError;
-use crate::web::form::{self, handle, labelled};
+use crate::web::form::{self, handle, labelled, let_stand};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::{Asked, Named};
@@ -38,13 +38,19 @@ struct EntryPage {
     /// It counts no more, since it or its record was taken back.
     struck: bool,
     typed: Vec<(String, String)>,
+    /// Questions that were asked about it and let stand.
+    stands: Vec<(String, String)>,
     problems: Vec<String>,
     id: Uuid,
     can_correct: bool,
     take_back: Option<Act>,
     /// Takes back what took this one back.
     count_again: Option<Act>,
+    /// Takes back what counts now: the last change, or the record if there was none.
     undo: Option<Act>,
+    undo_words: &'static str,
+    /// Without this spray its blocks are open again as far as it is concerned.
+    ends_a_hold: bool,
     settle: Option<Act>,
     conflict_with: Option<Uuid>,
     history: Vec<Past>,
@@ -92,10 +98,14 @@ async fn show(
         !entry.kind.is_act() && entry.state == Became::Stored && first.state == Became::Stored;
     let shown = match in_force {
         Some(now) if counts => now,
+        // A record taken back shows what counted last.
+        _ if first.state == Became::Void && entry.id == first.id => {
+            last_that_counted(&past).unwrap_or(&entry).clone()
+        }
         _ => entry.clone(),
     };
     let read_back = said(&shown, &known);
-    let fresh = app.clock.now() - entry.received_at < UNDO;
+    let fresh = app.clock.now() - shown.received_at < UNDO;
     let form = form::of(entry.kind);
     let act = |about| Act {
         about,
@@ -114,8 +124,13 @@ async fn show(
         can_correct: form.is_some() && (counts || can_be_mended(&entry, &first)),
         take_back: to_take_back(&entry, &first, counts).map(act),
         count_again: to_count_again(&entry, &first).map(act),
-        undo: (fresh && counts && entry.took_effect.is_some() && entry.kind != Kind::Farm)
-            .then(|| act(entry.id)),
+        undo: (fresh && counts && shown.took_effect.is_some() && entry.kind != Kind::Farm)
+            .then(|| act(shown.id)),
+        undo_words: match shown.id == first.id {
+            true => "Undo this save",
+            false => "Undo the last change",
+        },
+        ends_a_hold: entry.kind == Kind::Spray && counts,
         settle: (entry.state == Became::Conflict).then(|| act(entry.id)),
         conflict_with: entry.twin_of.filter(|_| entry.state == Became::Conflict),
         history: Past::all(&past, &first, &known),
@@ -123,6 +138,10 @@ async fn show(
         place: read_back.place,
         lines: read_back.lines,
         struck: first.state == Became::Void || entry.state == Became::Void,
+        stands: match (&shown.values, form) {
+            (Some(_), Some(form)) => let_stand(form, &shown.fields, &known),
+            _ => Vec::new(),
+        },
         typed: match (&shown.values, form) {
             (Some(_), Some(form)) => labelled(form, &shown.fields, &known),
             _ => Vec::new(),
@@ -130,6 +149,12 @@ async fn show(
         heading: read_back.headline,
         id: entry.id,
     }))
+}
+
+fn last_that_counted(past: &[Entry]) -> Option<&Entry> {
+    past.iter()
+        .filter(|one| !one.kind.is_act() && one.took_effect.is_some())
+        .rfind(|one| one.id == one.record || one.state == Became::Stored)
 }
 
 /// A held entry can be mended as long as its record is not taken back or itself to be settled.

@@ -3,6 +3,7 @@
 
 use super::entry::said;
 use crate::store::ledger::{Entry, Source, State as Became};
+use crate::web::changed::{Changed, compared};
 use crate::web::form::protocol::REASON;
 use crate::web::known::Known;
 use crate::web::words::{self, Line};
@@ -19,15 +20,6 @@ pub struct Past {
     pub struck: bool,
 }
 
-/// A value, with the value that stood there before it if there was one.
-#[derive(Debug, PartialEq, Eq)]
-pub struct Changed {
-    pub label: String,
-    pub before: Option<String>,
-    /// None when nothing stands there any more.
-    pub now: Option<String>,
-}
-
 impl Past {
     /// Every line, oldest first. `first` is what the record began with.
     pub fn all(past: &[Entry], first: &Entry, known: &Known) -> Vec<Self> {
@@ -40,10 +32,15 @@ impl Past {
                 Some(before) if took_part => compared(before, &said),
                 _ => said.iter().map(Changed::nothing_before).collect(),
             };
+            let mends = stood.is_none() && one.id != first.id;
             if took_part && one.state != Became::Void {
                 stood = Some(said);
             }
-            lines.push(Self::of(one, changed, first, known));
+            let mut line = Self::of(one, changed, first, known);
+            if took_part && mends {
+                line.what = "Mended".to_owned();
+            }
+            lines.push(line);
         }
         lines
     }
@@ -62,16 +59,6 @@ impl Past {
             reason,
             struck: !one.kind.is_act() && (one.state == Became::Void || record_gone),
             entry: one.clone(),
-        }
-    }
-}
-
-impl Changed {
-    fn nothing_before(line: &Line) -> Self {
-        Self {
-            label: line.label.clone(),
-            before: None,
-            now: Some(line.text.clone()),
         }
     }
 }
@@ -114,28 +101,4 @@ pub fn who(entry: &Entry) -> String {
         Source::Demo => ", made up for the demo",
     };
     format!("{by}{from}")
-}
-
-/// What differs between two versions, in the order of the newer; what is gone comes last. Lines
-/// that share a label are taken in turn.
-fn compared(before: &[Line], now: &[Line]) -> Vec<Changed> {
-    let mut left: Vec<&Line> = before.iter().collect();
-    let mut changed = Vec::new();
-    for line in now {
-        let place = left.iter().position(|old| old.label == line.label);
-        let old = place.map(|place| left.remove(place).text.clone());
-        if old.as_ref() != Some(&line.text) {
-            changed.push(Changed {
-                label: line.label.clone(),
-                before: old,
-                now: Some(line.text.clone()),
-            });
-        }
-    }
-    changed.extend(left.into_iter().map(|gone| Changed {
-        label: gone.label.clone(),
-        before: Some(gone.text.clone()),
-        now: None,
-    }));
-    changed
 }

@@ -144,12 +144,30 @@ fn zone(reader: &mut Reader) -> Option<String> {
         );
         return None;
     }
+    if let Some(zone) = without_summer_time(&typed) {
+        let words = format!("\"{typed}\" has no summer time the year round. Is {zone} meant?");
+        reader.ask(
+            "zone",
+            words,
+            &[Reading::yes("zone", zone), Reading::stands("zone", &typed)],
+        );
+    }
     match parse_zone(&typed) {
         Ok(zone) => Some(zone.name().to_owned()),
         Err(error) => {
             reader.wrong("zone", error.to_string());
             None
         }
+    }
+}
+
+/// The zone whose clocks are set twice a year, for an abbreviation that the list of zones has as a
+/// fixed offset.
+fn without_summer_time(typed: &str) -> Option<&'static str> {
+    match typed.trim().to_uppercase().as_str() {
+        "EST" => Some("America/New_York"),
+        "MST" => Some("America/Denver"),
+        _ => None,
     }
 }
 

@@ -11,7 +11,7 @@ use uuid::Uuid;
 use super::{BlockForm, FarmForm};
 use crate::store::ledger::{Fields, Happened, Kind, NewEntry, Source, Values, new_id};
 use crate::web::error::PageError;
-use crate::web::form::{Draft, Field, Problem, Protocol, Reader, answers};
+use crate::web::form::{Draft, Field, Problem, Protocol, Reader, Told, answers};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::Posted;
@@ -22,7 +22,7 @@ use crate::web::{App, page, see_other};
 #[template(path = "places/start.html")]
 struct StartPage<'a> {
     frame: Frame,
-    problems: &'a [Problem],
+    problems: Vec<Told<'a>>,
     farm: Vec<Field>,
     block: Vec<Field>,
     farm_id: Uuid,
@@ -161,15 +161,17 @@ fn draw(
     let kept = |name: &str| {
         Uuid::parse_str(fields.first(name).trim()).unwrap_or_else(|_| new_id(app.clock.now()))
     };
+    let farm = FarmForm::first_fields(&draft);
+    let block = vec![
+        Field::text(&draft, "block_name", "Name of one block")
+            .hint("The letter on its posts, such as A. The others come later."),
+        Field::text(&draft, "variety", "Its variety").hint("May stay empty."),
+    ];
     let drawn = StartPage {
         frame: Frame::new(known, app, "First start"),
-        problems,
-        farm: FarmForm::first_fields(&draft),
-        block: vec![
-            Field::text(&draft, "block_name", "Name of one block")
-                .hint("The letter on its posts, such as A. The others come later."),
-            Field::text(&draft, "variety", "Its variety").hint("May stay empty."),
-        ],
+        problems: Told::beside(problems, farm.iter().chain(&block)),
+        farm,
+        block,
         answers: fields.all("answer").map(str::to_owned).collect(),
         farm_id: kept("farm_id"),
         block_id: kept("block_id"),

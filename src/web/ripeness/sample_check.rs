@@ -135,6 +135,13 @@ fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
         if !typed_in(reader, shown) {
             continue;
         }
+        if !measured_in(reader, shown) {
+            reader.wrong(
+                &format!("brix_{shown}_1"),
+                "This bag has no reading: type °Brix, pH, TA or its weight.",
+            );
+            continue;
+        }
         if let Some(bag) = bag(reader, context, shown) {
             if bags.iter().any(|other| other.number == bag.number) {
                 let number = bag.number;
@@ -148,7 +155,12 @@ fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
         }
     }
     let means: Vec<f64> = bags.iter().filter_map(mean_of_bag).collect();
-    if let Some(doubt) = doubt::of_bags(&means) {
+    let settled = !reader
+        .problems
+        .iter()
+        .any(|one| one.field.starts_with("brix_"));
+    // While a reading is asked about, how far it lies from others says nothing.
+    if let Some(doubt) = doubt::of_bags(&means).filter(|_| settled) {
         let field = "brix_1_1";
         let typed = reader.raw(field).to_owned();
         reader.ask(field, doubt.to_string(), &[Reading::kept(field, &typed)]);
@@ -160,6 +172,18 @@ fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
 fn typed_in(reader: &Reader, shown: u16) -> bool {
     let names = bag_fields(shown);
     names.iter().skip(1).any(|name| reader.fields().has(name))
+}
+
+/// Whether something that was measured was typed for a bag, right or wrong.
+fn measured_in(reader: &Reader, shown: u16) -> bool {
+    let names = bag_fields(shown);
+    names
+        .iter()
+        .filter(|name| {
+            ["brix", "ph", "ta", "weight"].contains(&name.split('_').next().unwrap_or_default())
+        })
+        .filter(|name| !name.starts_with("ta_end"))
+        .any(|name| reader.fields().has(name))
 }
 
 fn mean_of_bag(bag: &Bag) -> Option<f64> {

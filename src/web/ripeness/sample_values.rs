@@ -21,7 +21,13 @@ pub fn temperature(reader: &mut Reader, context: &Context, name: &str) -> Option
         reader.wrong(name, "That is no temperature of juice. What was it?");
         return None;
     }
-    if !(10.0..=30.0).contains(&read.canonical) {
+    let by_us = context
+        .instrument
+        .as_ref()
+        .is_some_and(|one| !one.compensated);
+    // Further off there is no correction at all, which `corrected` says.
+    let corrected = by_us && !(5.0..=40.0).contains(&read.canonical);
+    if !(10.0..=30.0).contains(&read.canonical) && !corrected {
         let typed = reader.raw(name).to_owned();
         reader.ask(
             name,
@@ -52,7 +58,13 @@ pub fn brix(
         });
     }
     let raws: Vec<f64> = found.iter().map(|one| one.raw).collect();
-    if let Some(doubt) = doubt::of_same_juice(&raws) {
+    let of_this_bag = format!("brix_{shown}_");
+    let settled = !reader
+        .problems
+        .iter()
+        .any(|one| one.field.starts_with(&of_this_bag));
+    // While a reading is asked about, how far it lies from others says nothing.
+    if let Some(doubt) = doubt::of_same_juice(&raws).filter(|_| settled) {
         let field = format!("brix_{shown}_1");
         let typed = reader.raw(&field).to_owned();
         reader.ask(&field, doubt.to_string(), &[Reading::kept(&field, &typed)]);
@@ -89,6 +101,9 @@ pub fn corrected(
                      the reading stands as it was read.",
                     used.name
                 ),
+                RefractometerError::Temperature(_) => "That is outside 5 to 40 °C (41 to 104 °F), \
+                     where corrections hold. Without one the reading stands as it was read."
+                    .to_owned(),
                 other => format!("{other} The reading then stands as it was read."),
             };
             reader.ask(

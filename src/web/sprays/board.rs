@@ -60,7 +60,15 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         let rows = known.rows(one.id, known.today);
         up.iter().any(|listed| listed.spray.covers(one.id, &rows))
     };
-    let closed = holds.blocks.iter().filter(|one| one.is_closed());
+    // Nobody knows which blocks a spray kept as typed closes.
+    let closed = holds
+        .blocks
+        .iter()
+        .filter(|one| holds.to_mend || one.is_closed());
+    let said = |one: &BlockHold| match one.is_closed() {
+        true => one.said(&known),
+        false => "closed until the spray kept as typed is mended".to_owned(),
+    };
     let others = holds.blocks.iter().filter(|one| !on_board(one));
     Ok(page(&Board {
         date: words::day_and_year(known.today),
@@ -68,7 +76,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         data_up_to: known.data_up_to(),
         the_label: THE_LABEL,
         to_mend: holds.to_mend,
-        closed: together(closed.map(|one| (one.block.name.clone(), one.said(&known)))),
+        closed: together(closed.map(|one| (one.block.name.clone(), said(one)))),
         others: together(others.map(|one| (one.block.called(), one.said(&known)))),
         sprays: up.iter().map(|one| Shown::of(one, &known)).collect(),
         frame: Frame::new(&known, &app, "Spray and entry board")

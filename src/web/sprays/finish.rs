@@ -14,7 +14,7 @@ use super::spray_times;
 use crate::science::sprays::{Limit, Product, check, first_pick, latest_finish, limits};
 use crate::store::ledger::Fields;
 use crate::web::error::PageError;
-use crate::web::form::{Draft, Field, Problem, Reader, answers};
+use crate::web::form::{Draft, Field, Problem, Reader, Told, answers};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::Asked;
@@ -25,7 +25,7 @@ use crate::web::{App, page, see_other, words};
 struct FinishPage<'a> {
     frame: Frame,
     the_label: &'static str,
-    problems: &'a [Problem],
+    problems: Vec<Told<'a>>,
     answers: Vec<&'a str>,
     wish: Vec<Field>,
     real: Vec<Field>,
@@ -89,25 +89,27 @@ fn draw(
         problems,
         answers: &agreed,
     };
+    let wish = vec![
+        Field::date(&draft, "start", "Day you want to pick"),
+        Field::time(&draft, "at", "From what time"),
+        Field::decimal(&draft, "days", "Picking after")
+            .unit("days")
+            .hint("Days to harvest, from the label in your hand."),
+        Field::decimal(&draft, "hours", "Entry after")
+            .unit("hours")
+            .hint("Entry hours, from the label. Longer ones win over the days."),
+    ];
+    let real = vec![
+        Field::date(&draft, "ended_date", "Day spraying ended"),
+        Field::time(&draft, "ended_at", "At what time"),
+    ];
     page(&FinishPage {
         frame: Frame::new(known, app, "Latest finish").at("/sprays"),
         the_label: THE_LABEL,
-        problems,
+        problems: Told::beside(problems, wish.iter().chain(&real)),
         answers: asked.all("answer").collect(),
-        wish: vec![
-            Field::date(&draft, "start", "Day you want to pick"),
-            Field::time(&draft, "at", "From what time"),
-            Field::decimal(&draft, "days", "Picking after")
-                .unit("days")
-                .hint("Days to harvest, from the label in your hand."),
-            Field::decimal(&draft, "hours", "Entry after")
-                .unit("hours")
-                .hint("Entry hours, from the label. Longer ones win over the days."),
-        ],
-        real: vec![
-            Field::date(&draft, "ended_date", "Day spraying ended"),
-            Field::time(&draft, "ended_at", "At what time"),
-        ],
+        wish,
+        real,
         said,
     })
 }

@@ -1,0 +1,67 @@
+//! A correction typed on a page that was drawn before somebody else's: it would put old values back
+//! unseen, so that it is asked about. Not here: the history of a record (`ledger::past`).
+
+use uuid::Uuid;
+
+use super::{Form, Problem, Protocol};
+use crate::store::ledger::{Entry, State};
+use crate::web::App;
+use crate::web::changed::compared;
+use crate::web::error::PageError;
+use crate::web::known::Known;
+use crate::web::words::{self, Line};
+
+/// The version that counts now, where it is not the one the page began with, and the question.
+pub async fn overtaken(
+    form: &dyn Form,
+    app: &App,
+    protocol: &Protocol,
+    field: &str,
+) -> Result<Option<(Uuid, Problem)>, PageError> {
+    let (Some(record), Some(base)) = (protocol.subject, protocol.base) else {
+        return Ok(None);
+    };
+    let mut read = app.store.read().await?;
+    let known = Known::from(&mut read, app).await?;
+    if let Some(id) = protocol.entry_id
+        && read.entry(id).await?.is_some()
+    {
+        // It was sent before; the door knows what to say.
+        return Ok(None);
+    }
+    let (base, now) = (read.entry(base).await?, read.entry_in_force(record).await?);
+    let (Some(base), Some(now)) = (base, now) else {
+        return Ok(None);
+    };
+    let mends = base.state == State::Held;
+    if mends || base.id == now.id {
+        return Ok(None);
+    }
+    let said = |entry: &Entry| -> Vec<Line> {
+        let read_back = entry.values.as_ref().map(|one| form.read_back(one, &known));
+        read_back.map_or_else(Vec::new, |one| one.lines)
+    };
+    let changes: Vec<String> = compared(&said(&base), &said(&now))
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    let at = words::clock(now.received_at.with_timezone(&known.zone).time());
+    let by = now
+        .person
+        .map_or_else(String::new, |who| format!(" by {who}"));
+    let text = format!(
+        "It was changed at {at}{by} after this page was opened: {}. Look at the fields; Save puts \
+         what stands here in its place.",
+        match changes.is_empty() {
+            true => "nothing in the values".to_owned(),
+            false => changes.join("; "),
+        }
+    );
+    let problem = Problem {
+        field: field.to_owned(),
+        text,
+        offers: Vec::new(),
+        asked: None,
+    };
+    Ok(Some((now.id, problem)))
+}
