@@ -33,11 +33,32 @@ const STALE_RAIN_MM: f64 = 10.0;
 /// rain's is earlier. Notes that are not a number from 0 up are left out. What a sample itself
 /// tells of rain fell before it, and does not count.
 pub fn rain_since(days: &[WeatherDay], date: NaiveDate, time: Option<NaiveTime>) -> Option<f64> {
-    days.iter()
-        .filter(|day| day.date > date || (day.date == date && !earlier(day.time, time)))
-        .filter_map(|day| day.rain_mm)
-        .filter(|rain| rain.is_finite() && *rain >= 0.0)
+    figures_since(days, date, time)
+        .map(|(_, rain)| rain)
         .reduce(|sum, rain| sum + rain)
+}
+
+/// The day of the last rain since a sample, by the same rule; notes of no rain don't count.
+pub fn last_rain_since(
+    days: &[WeatherDay],
+    date: NaiveDate,
+    time: Option<NaiveTime>,
+) -> Option<NaiveDate> {
+    figures_since(days, date, time)
+        .filter(|(_, rain)| *rain > 0.0)
+        .map(|(day, _)| day)
+        .max()
+}
+
+fn figures_since(
+    days: &[WeatherDay],
+    date: NaiveDate,
+    time: Option<NaiveTime>,
+) -> impl Iterator<Item = (NaiveDate, f64)> {
+    days.iter()
+        .filter(move |day| day.date > date || (day.date == date && !earlier(day.time, time)))
+        .filter_map(|day| Some((day.date, day.rain_mm?)))
+        .filter(|(_, rain)| rain.is_finite() && *rain >= 0.0)
 }
 
 fn earlier(rain: Option<NaiveTime>, sample: Option<NaiveTime>) -> bool {

@@ -11,6 +11,9 @@ use crate::science::sprays::{Blank, Until};
 /// Common practice, no source.
 const CLOSE_DAYS: f64 = 14.0;
 
+/// So long after rain vines have settled enough to sample again, at the earliest (rule R5).
+const SETTLED_DAYS: u64 = 2;
+
 /// What to do next.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
@@ -18,13 +21,17 @@ pub enum Step {
     SampleToday,
     SampleBy(NaiveDate),
     /// Rain since the last sample: wait until the vines have settled.
-    SampleAfterRain,
+    SampleAfterRain {
+        from: NaiveDate,
+    },
     /// A value with a target was never measured, and all others are inside.
     Measure(Attribute),
     /// All are inside, but read too long ago to pick by.
     SampleBeforePicking,
     /// Past its window: no sample will bring it back.
     Decide,
+    /// Ready, were it not for what stands before.
+    Pick,
 }
 
 /// What stands before the step.
@@ -44,7 +51,8 @@ pub struct Next {
     pub before: Option<Before>,
 }
 
-/// Says what to do next; nothing for a block that is ready, and nothing once the season is over.
+/// Says what to do next; nothing for a block that is ready, unless rain since puts its sample in
+/// doubt or a spray waits to be mended; and nothing once the season is over.
 pub fn next(
     judged: &Readiness,
     outlooks: &[Outlook; 3],
@@ -53,7 +61,8 @@ pub fn next(
     season_end: NaiveDate,
 ) -> Option<Next> {
     let step = match judged.state {
-        State::Ready => return None,
+        State::Ready if judged.date_in_doubt() => sampling(judged, outlooks, last_sample, today)?,
+        State::Ready => Step::Pick,
         State::Past => Step::Decide,
         _ if today > season_end => return None,
         State::NotSampled | State::Hanging | State::Nearing => {
@@ -61,6 +70,10 @@ pub fn next(
         }
     };
     let before = before(judged);
+    // A block that is ready needs no word but of a spray of which nobody knows where it was.
+    if step == Step::Pick && before != Some(Before::MendSpray) {
+        return None;
+    }
     Some(Next { step, before })
 }
 
@@ -73,15 +86,20 @@ fn sampling(
     let Some(last) = last_sample else {
         return Some(Step::FirstSample);
     };
+    if judged.date_in_doubt() {
+        let rain = judged.last_rain.unwrap_or(today);
+        let from = rain.checked_add_days(Days::new(SETTLED_DAYS))?;
+        return Some(match from <= today {
+            true => Step::SampleToday,
+            false => Step::SampleAfterRain { from },
+        });
+    }
     if judged.state == State::Nearing && judged.slowest.is_none() {
         let unmeasured = judged.missing.iter().find_map(|missing| match missing {
             Missing::NotMeasured(attribute) => Some(*attribute),
             _ => None,
         });
         return Some(unmeasured.map_or(Step::SampleBeforePicking, Step::Measure));
-    }
-    if judged.date_in_doubt() {
-        return Some(Step::SampleAfterRain);
     }
     let early = outlooks
         .iter()

@@ -9,7 +9,7 @@ use crate::science::ripeness::day::SampleDay;
 use crate::science::ripeness::{Assumptions, Attribute};
 use crate::science::sources::Work;
 use crate::science::sprays::{Hold, Until};
-use crate::science::weather::{WeatherDay, makes_stale, rain_since};
+use crate::science::weather::{WeatherDay, last_rain_since, makes_stale, rain_since};
 
 /// A reading counts as fresh for this many days.
 pub const FRESH_DAYS: i64 = 4;
@@ -111,6 +111,8 @@ pub struct Readiness {
     pub age_days: Option<i64>,
     /// None when nobody wrote down any rain since the last sample.
     pub rain_mm: Option<f64>,
+    /// The day of the last rain since the last sample.
+    pub last_rain: Option<NaiveDate>,
     pub sources: Vec<Work>,
 }
 
@@ -167,6 +169,7 @@ pub fn readiness(facts: BlockFacts) -> Readiness {
         hold: hold.clone(),
         age_days,
         rain_mm,
+        last_rain: last.and_then(|day| last_rain_since(weather, day.date, day.time)),
         sources: vec![Work::MarylandSampling],
     }
 }

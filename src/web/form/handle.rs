@@ -12,7 +12,7 @@ use super::entering::Entering;
 use super::overtaken::overtaken;
 use super::protocol::{ANSWER, ASKED, REASON, units_word};
 use super::view::{Draft, Field, Group};
-use super::{Form, Problem, Protocol, Reader, Told, answers};
+use super::{Form, Problem, Protocol, Reader, Summary, answers};
 use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
@@ -39,7 +39,7 @@ struct FormPage<'a> {
     asked: BTreeSet<&'a str>,
     asking: BTreeSet<String>,
     units: String,
-    problems: Vec<Told<'a>>,
+    problems: Summary<'a>,
     groups: Vec<Group>,
     people: Option<Field>,
     more: Option<&'static str>,
@@ -278,7 +278,7 @@ fn draw(
         asked: fields.all(ASKED).collect(),
         asking,
         units: units_word(known.units()),
-        problems: Told::in_groups(problems, &groups),
+        problems: Summary::in_groups(problems, &groups),
         groups,
         people: people(known, protocol),
         more: form.more(),

@@ -28,7 +28,13 @@ pub fn labelled(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String,
             let label = labels.of_field(&field.name);
             let texts = fields.all(&field.name);
             let texts = texts.filter(|text| !text.trim().is_empty());
-            said.extend(texts.map(|text| (label.clone(), shown(field, text))));
+            said.extend(texts.map(|text| {
+                let text = match &field.read_as {
+                    Some(read) => format!("{text}, read as {read}"),
+                    None => shown(field, text),
+                };
+                (label.clone(), text)
+            }));
         }
     }
     let left = fields

@@ -9,14 +9,14 @@ mod labelled;
 mod overtaken;
 pub mod protocol;
 mod reader;
-mod told;
+mod summary;
 mod view;
 
 pub use entering::{Entered, Entering, enter_typed};
 pub use labelled::{labelled, let_stand};
 pub use protocol::Protocol;
 pub use reader::{Number, Offer, Problem, Reader, Reading, answers, bound_words};
-pub use told::Told;
+pub use summary::Summary;
 pub use view::{Choice, Control, Draft, Field, Group};
 
 use crate::store::ledger::{Fields, Happened, Kind, Values};

@@ -63,7 +63,11 @@ fn step_words(step: &Step) -> String {
         Step::FirstSample => "Take a first sample".to_owned(),
         Step::SampleToday => "Sample again today".to_owned(),
         Step::SampleBy(day) => format!("Sample again by {}", words::day(*day)),
-        Step::SampleAfterRain => "Sample again in 2 to 3 days".to_owned(),
+        Step::SampleAfterRain { from } => format!(
+            "Sample again from {}, 2 to 3 days after the rain",
+            words::day(*from)
+        ),
+        Step::Pick => "Taste, look and decide".to_owned(),
         Step::Measure(attribute) => format!("Measure {} before picking", attribute.name()),
         Step::SampleBeforePicking => "Sample before picking".to_owned(),
         Step::Decide => "Past its window: taste, look and decide".to_owned(),
@@ -73,7 +77,9 @@ fn step_words(step: &Step) -> String {
 /// The step when its own day has to give way to the label's.
 fn without_day(step: &Step) -> String {
     match step {
-        Step::SampleToday | Step::SampleBy(_) | Step::SampleAfterRain => "Sample again".to_owned(),
+        Step::SampleToday | Step::SampleBy(_) | Step::SampleAfterRain { .. } => {
+            "Sample again".to_owned()
+        }
         step => step_words(step),
     }
 }

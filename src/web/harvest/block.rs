@@ -36,7 +36,7 @@ struct BlockPage {
     said: Vec<Said>,
     advice: Option<String>,
     /// The chance that all values are inside on the same day.
-    together: Option<String>,
+    together: Option<Said>,
     missing: Vec<String>,
     values: Vec<ValueShown>,
     samples: Vec<SampleShown>,
@@ -89,7 +89,10 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
         picking: closed_words(&judged.hold.picking, one.last_spray, &known),
         said: sentences(one, &judged, &known),
         advice: advice(one, &judged, &known),
-        together: together_words(one, known.today),
+        together: together_words(one, known.today).map(|text| Said {
+            struck: judged.date_in_doubt(),
+            ..text.into()
+        }),
         missing: judged
             .missing
             .iter()
@@ -153,13 +156,12 @@ fn together_words(one: &BlockToday, today: NaiveDate) -> Option<String> {
     let days = together(&one.outlooks);
     let (now, best) = (*days.first()?, best(&days)?);
     let several = one.outlooks.iter().filter(|one| one.has_target()).count() > 1;
-    let chance = |one: Together| match several {
-        true => format!(
-            "about {} (at most {})",
-            words::percent(one.about),
-            words::percent(one.at_most)
-        ),
-        false => words::percent(one.about),
+    let chance = |one: Together| {
+        let (about, at_most) = (words::percent(one.about), words::percent(one.at_most));
+        match several && about != at_most {
+            true => format!("about {about} (at most {at_most})").replace("about under", "under"),
+            false => about,
+        }
     };
     let what = match several {
         true => "All inside on the same day",

@@ -11,7 +11,7 @@ use crate::science::ripeness::forecast::{ForecastError, Headline};
 use crate::science::sprays::{Blank, Until};
 use crate::web::known::Known;
 use crate::web::ripeness::rests_on;
-pub use crate::web::sprays::{from_words, nothing_written, until_words};
+pub use crate::web::sprays::{from_words, moment, nothing_written, until_words};
 use crate::web::weather::rain_words;
 use crate::web::words;
 
@@ -37,19 +37,22 @@ pub fn state_and_hold(judged: &Readiness, known: &Known) -> String {
 
 /// "HELD until Sat 11 Sept 18:30"; none when nothing written down holds picking.
 pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
-    if let Some(until) = judged.held() {
-        return Some(match until {
-            Until::ClosedUntilTyped { blanks } if blanks.contains(&Blank::End) => {
-                "HELD, end of spraying missing".to_owned()
-            }
-            Until::ClosedUntilTyped { .. } => "HELD, label figures missing".to_owned(),
-            until => format!("HELD {}", until_words(until, known)),
+    if judged.flags.contains(&Flag::SprayToMend) {
+        return Some(match judged.held() {
+            Some(Until::Closed { until }) => format!(
+                "HELD at least until {}: a spray waits to be mended",
+                moment(until, known)
+            ),
+            _ => "HELD: a spray waits to be mended".to_owned(),
         });
     }
-    judged
-        .flags
-        .contains(&Flag::SprayToMend)
-        .then(|| "HELD: a spray waits to be mended".to_owned())
+    judged.held().map(|until| match until {
+        Until::ClosedUntilTyped { blanks } if blanks.contains(&Blank::End) => {
+            "HELD, end of spraying missing".to_owned()
+        }
+        Until::ClosedUntilTyped { .. } => "HELD, label figures missing".to_owned(),
+        until => format!("HELD {}", until_words(until, known)),
+    })
 }
 
 /// "21.8 °Brix on 3 Sept (two bags, about ±1.0)"
@@ -136,10 +139,16 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
         return Opens::plain("no target set");
     }
     if outlook.inside() {
-        return Opens::plain(match closes(outlook) {
-            Some(day) => format!("open; likely to leave it about {}", words::short_day(day)),
-            None => "open".to_owned(),
-        });
+        return match closes(outlook) {
+            Some(day) => Opens {
+                dated: true,
+                ..Opens::plain(format!(
+                    "open; likely to leave it about {}",
+                    words::short_day(day)
+                ))
+            },
+            None => Opens::plain("open"),
+        };
     }
     let forecast = match &outlook.forecast {
         Ok(forecast) => forecast,
@@ -251,7 +260,7 @@ pub fn sentences(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<Sai
         });
     }
     if let Some(mm) = judged.rain_mm
-        && said.iter().any(|one| one.struck)
+        && judged.date_in_doubt()
     {
         let rain = rain_words(mm, known.units().rain());
         said.push(Said {
@@ -317,7 +326,7 @@ fn reach_sentence(lead: &Outlook, season_end: NaiveDate) -> (String, bool) {
     let opens = opens(lead, season_end);
     if lead.inside() {
         let leaves = opens.about.strip_prefix("open").unwrap_or("");
-        return (format!("In its window{leaves}."), false);
+        return (format!("In its window{leaves}."), opens.dated);
     }
     let edge = lead
         .window

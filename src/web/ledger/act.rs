@@ -50,7 +50,7 @@ pub(super) async fn enter(
         received_at: now,
     };
     match app.store.enter(entry).await {
-        Ok(_) => Ok(see_other(&format!("/entries/{}", about.then))),
+        Ok(_) => Ok(see_other(&format!("/entries/{}?now=done", about.then))),
         Err(StoreError::Refused(why)) => refused(app, about.subject, why).await,
         Err(error) => Err(error.into()),
     }

@@ -239,6 +239,9 @@ fn news(now: &str, entry: &Entry, known: &Known) -> Option<String> {
         ("new", Became::Held) => Some(format!(
             "Kept as typed {at}. It enters no sum until somebody mends it."
         )),
+        ("done", Became::Void) => Some("Taken back.".to_owned()),
+        ("done", Became::Stored) => Some("Done. This is what counts now.".to_owned()),
+        ("same", _) => Some("Nothing was changed, so nothing was stored.".to_owned()),
         ("again", _) => Some(format!("Stored {at} already; nothing was doubled.")),
         ("both", _) => Some(
             "The same page was sent before with other values. Both are kept; say below which it is."

@@ -2,7 +2,7 @@
 //! back, by whom and why. Not here: the page it stands on (`entry`).
 
 use super::entry::said;
-use crate::store::ledger::{Entry, Source, State as Became};
+use crate::store::ledger::{Entry, Kind, Source, State as Became};
 use crate::web::changed::{Changed, compared};
 use crate::web::form::protocol::REASON;
 use crate::web::known::Known;
@@ -33,10 +33,14 @@ impl Past {
                 _ => said.iter().map(Changed::nothing_before).collect(),
             };
             let mends = stood.is_none() && one.id != first.id;
-            if took_part && one.state != Became::Void {
+            let whole = one.id == first.id;
+            if took_part && (whole || one.state != Became::Void) {
                 stood = Some(said);
             }
             let mut line = Self::of(one, changed, first, known);
+            if one.kind == Kind::Void {
+                line.what = taken_back(one, past, first, known);
+            }
             if took_part && mends {
                 line.what = "Mended".to_owned();
             }
@@ -74,6 +78,21 @@ fn of(entry: &Entry, known: &Known) -> Vec<Line> {
     headline.into_iter().chain(said.lines).collect()
 }
 
+/// What a void took back, and whether that stands.
+fn taken_back(void: &Entry, past: &[Entry], first: &Entry, known: &Known) -> String {
+    let subject = past.iter().find(|one| Some(one.id) == void.subject);
+    let at = |one: &Entry| words::clock(one.received_at.with_timezone(&known.zone).time());
+    let what = match subject {
+        Some(one) if one.kind == Kind::Void => "The taking back undone".to_owned(),
+        Some(one) if one.id != first.id => format!("The change of {} taken back", at(one)),
+        _ => "Taken back".to_owned(),
+    };
+    match void.state {
+        Became::Void => format!("{what}; itself undone since"),
+        _ => what,
+    }
+}
+
 fn what(one: &Entry, first: &Entry, known: &Known) -> String {
     match (one.state, one.id == first.id) {
         (Became::Void, _) if one.kind.is_act() => {
@@ -81,6 +100,7 @@ fn what(one: &Entry, first: &Entry, known: &Known) -> String {
         }
         _ if one.kind.is_act() => said(one, known).headline,
         (Became::Held, _) => "Kept as typed".to_owned(),
+        _ if one.values.is_none() => "Kept as typed, mended since".to_owned(),
         (Became::Conflict, _) => "Kept beside the first".to_owned(),
         (_, true) => "First entered".to_owned(),
         (_, false) => "Changed".to_owned(),

@@ -155,7 +155,12 @@ fn zone(reader: &mut Reader) -> Option<String> {
     match parse_zone(&typed) {
         Ok(zone) => Some(zone.name().to_owned()),
         Err(error) => {
-            reader.wrong("zone", error.to_string());
+            let tapped = common_zone(reader.raw("zone_common"));
+            let instead: Vec<Reading> = tapped
+                .map(|zone| Reading::yes("zone", zone))
+                .into_iter()
+                .collect();
+            reader.wrong_unless("zone", error.to_string(), &instead);
             None
         }
     }

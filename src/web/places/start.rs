@@ -11,7 +11,7 @@ use uuid::Uuid;
 use super::{BlockForm, FarmForm};
 use crate::store::ledger::{Fields, Happened, Kind, NewEntry, Source, Values, new_id};
 use crate::web::error::PageError;
-use crate::web::form::{Draft, Field, Problem, Protocol, Reader, Told, answers};
+use crate::web::form::{Draft, Field, Problem, Protocol, Reader, Summary, answers};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::Posted;
@@ -22,7 +22,7 @@ use crate::web::{App, page, see_other};
 #[template(path = "places/start.html")]
 struct StartPage<'a> {
     frame: Frame,
-    problems: Vec<Told<'a>>,
+    problems: Summary<'a>,
     farm: Vec<Field>,
     block: Vec<Field>,
     farm_id: Uuid,
@@ -169,7 +169,7 @@ fn draw(
     ];
     let drawn = StartPage {
         frame: Frame::new(known, app, "First start"),
-        problems: Told::beside(problems, farm.iter().chain(&block)),
+        problems: Summary::beside(problems, farm.iter().chain(&block)),
         farm,
         block,
         answers: fields.all("answer").map(str::to_owned).collect(),

@@ -81,7 +81,7 @@ fn rain() -> Formula {
         name: "Rain since",
         words: "Rain written down for later days, and for the sample's own day unless both have a \
                 time and the rain's is earlier. Enough of it and the date is struck through: \
-                sample again in 2 to 3 days.",
+                sample again 2 to 3 days after it.",
         formula: &["Struck through from a sum of 10 mm (0.4 in.) on."],
         worked,
         works: vec![Work::RainTradeArticle],

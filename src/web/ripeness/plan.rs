@@ -10,7 +10,7 @@ use crate::science::number::Expect;
 use crate::science::ripeness::plan::{Plan, PlanQuestion, Walk, plan};
 use crate::store::ledger::Fields;
 use crate::web::error::PageError;
-use crate::web::form::{Draft, Field, Problem, Reader, Told};
+use crate::web::form::{Draft, Field, Problem, Reader, Summary};
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
@@ -34,7 +34,7 @@ const SURETIES: [(&str, f64); 3] = [("80", 0.8), ("90", 0.9), ("95", 0.95)];
 #[template(path = "ripeness/plan.html")]
 struct PlanPage<'a> {
     frame: Frame,
-    problems: Vec<Told<'a>>,
+    problems: Summary<'a>,
     fields: Vec<Field>,
     answer: Vec<String>,
     closed: Vec<String>,
@@ -63,7 +63,7 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
     let fields = fields(&typed, &problems, &known);
     let drawn = page(&PlanPage {
         frame: Frame::new(&known, &app, "How many vines?").at("/blocks"),
-        problems: Told::beside(&problems, &fields),
+        problems: Summary::beside(&problems, &fields),
         fields,
         answer,
         closed: vineyard

@@ -186,6 +186,28 @@ fn measured_in(reader: &Reader, shown: u16) -> bool {
         .any(|name| reader.fields().has(name))
 }
 
+/// Grams a wine grape's berry usually weighs. Common practice, no source.
+const USUAL_BERRY_G: std::ops::RangeInclusive<f64> = 0.3..=5.0;
+
+fn ask_about_weight(reader: &mut Reader, name: &str, weight_g: Option<f64>, berries: Option<u16>) {
+    let (Some(weight), Some(berries)) = (weight_g, berries) else {
+        return;
+    };
+    let each = weight / f64::from(berries.max(1));
+    if !USUAL_BERRY_G.contains(&each) {
+        let typed = reader.raw(name).to_owned();
+        let each = crate::web::words::plain(each);
+        reader.ask(
+            name,
+            format!(
+                "A berry would weigh {each} g; usual is 0.3 to 5. Is it the weight of all \
+                 {berries} berries, in grams?"
+            ),
+            &[Reading::stands(name, &typed)],
+        );
+    }
+}
+
 fn mean_of_bag(bag: &Bag) -> Option<f64> {
     let sum: f64 = bag.brix.iter().map(|one| one.raw).sum();
     (!bag.brix.is_empty()).then(|| sum / bag.brix.len() as f64)
@@ -201,18 +223,21 @@ fn bag(reader: &mut Reader, context: &Context, shown: u16) -> Option<Bag> {
         Some(_) => reader.count(&name("berries"), 1, 5000),
         None => Some(100),
     };
-    let weight = reader.measure(
-        &name("weight"),
-        Quantity::SmallMass(SmallMassUnit::Gram),
-        Expect::default(),
-    );
+    let weight = reader
+        .measure(
+            &name("weight"),
+            Quantity::SmallMass(SmallMassUnit::Gram),
+            Expect::default(),
+        )
+        .map(|read| read.canonical);
+    ask_about_weight(reader, &name("weight"), weight, berries);
     let temperature = temperature(reader, context, &name("temp"));
     let brix = brix(reader, context, shown, temperature);
     let (ph, ta) = ph_and_ta(reader, context, shown);
     Some(Bag {
         number: number?,
         berries: berries?,
-        weight_g: weight.map(|read| read.canonical),
+        weight_g: weight,
         juice_temperature_c: temperature,
         brix,
         ph,

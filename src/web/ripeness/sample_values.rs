@@ -286,7 +286,14 @@ fn ask_about(reader: &mut Reader, name: &str, attribute: Attribute, doubt: &Doub
     if doubt.impossible {
         reader.wrong_unless(name, doubt.to_string(), &readings);
     } else {
-        readings.push(Reading::stands(name, &typed));
+        let stands = Reading::stands(name, &typed);
+        readings.push(match reader.fields().first(name) == typed {
+            true => stands,
+            false => Reading {
+                label: format!("{} is right", typed.trim()),
+                ..stands
+            },
+        });
         reader.ask(name, doubt.to_string(), &readings);
     }
 }

@@ -62,7 +62,9 @@ pub fn stops(reader: &mut Reader, context: &Context) -> Vec<Stop> {
             stops.extend(stop(reader, context, &line, temperature));
         }
     }
-    if !stops.is_empty() {
+    // While a line is asked about, their mean says nothing.
+    let settled = !reader.problems.iter().any(|one| one.field == LINES);
+    if settled && !stops.is_empty() {
         ask_about_all(reader, context, &stops);
     }
     stops
@@ -181,7 +183,12 @@ fn vine(
             Some(at)
         }
         Ok(AddressRead::Clear(_)) => {
-            reader.wrong(LINES, line.says("That is not a single vine."));
+            reader.wrong(
+                LINES,
+                line.says(
+                    "That is not a single vine. Write row, panel and vine, then the reading.",
+                ),
+            );
             None
         }
         Ok(AddressRead::Ambiguous(candidates)) => {

@@ -14,7 +14,7 @@ use super::spray_times;
 use crate::science::sprays::{Limit, Product, check, first_pick, latest_finish, limits};
 use crate::store::ledger::Fields;
 use crate::web::error::PageError;
-use crate::web::form::{Draft, Field, Problem, Reader, Told, answers};
+use crate::web::form::{Draft, Field, Problem, Reader, Summary, answers};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::typed::Asked;
@@ -25,7 +25,7 @@ use crate::web::{App, page, see_other, words};
 struct FinishPage<'a> {
     frame: Frame,
     the_label: &'static str,
-    problems: Vec<Told<'a>>,
+    problems: Summary<'a>,
     answers: Vec<&'a str>,
     wish: Vec<Field>,
     real: Vec<Field>,
@@ -106,7 +106,7 @@ fn draw(
     page(&FinishPage {
         frame: Frame::new(known, app, "Latest finish").at("/sprays"),
         the_label: THE_LABEL,
-        problems: Told::beside(problems, wish.iter().chain(&real)),
+        problems: Summary::beside(problems, wish.iter().chain(&real)),
         answers: asked.all("answer").collect(),
         wish,
         real,

@@ -59,7 +59,9 @@ fn typed_in(record: &Page, name: &str) -> Option<String> {
     };
     // With a second bag on the page each label says which.
     let of_bag_1 = record.value_of(&format!("Bag 1: {label}"));
-    of_bag_1.or_else(|| record.value_of(label))
+    let typed = of_bag_1.or_else(|| record.value_of(label))?;
+    let (typed, _agreed) = typed.split_once(", read as ").unwrap_or((&typed, ""));
+    Some(typed.to_owned())
 }
 
 /// The page of a block.

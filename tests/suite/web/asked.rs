@@ -56,7 +56,7 @@ async fn an_answer_silences_its_own_question_and_no_other() {
         )
         .await;
     assert_eq!(summary(&next), ["Jumped 7.2 in 1 day; is it right?"]);
-    let stands = answer(&next, "It is 22.2 as typed");
+    let stands = answer(&next, "22.2 is right");
     let stored = farm.send(&next, &[("tap", &taken), ("tap", &stands)]).await;
     stored.sent_to("/entries/");
     farm.close().await;

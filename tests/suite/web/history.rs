@@ -75,7 +75,7 @@ async fn a_change_is_told_from_what_stood_before_it_not_from_what_was_taken_back
     assert_eq!(lines.len(), 4, "{lines:?}");
     assert!(lines[1].contains("now 14 °F"), "{lines:?}");
     assert!(
-        lines[2].contains("Taken back") && lines[2].contains("wrong day"),
+        lines[2].contains("The change of 07:00 taken back") && lines[2].contains("wrong day"),
         "{lines:?}"
     );
     assert!(lines[3].contains("41 °F now 42 °F"), "{lines:?}");

@@ -8,6 +8,7 @@ mod history;
 mod hostile;
 mod keeping;
 mod manners;
+mod overtaken;
 mod rows;
 mod stops;
 mod twice;

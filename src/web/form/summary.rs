@@ -12,9 +12,16 @@ pub struct Told<'a> {
     pub problem: &'a Problem,
 }
 
-impl<'a> Told<'a> {
+/// All problems of a page.
+pub struct Summary<'a> {
+    pub told: Vec<Told<'a>>,
+    /// Some of them are questions, which the next save settles.
+    pub asks: bool,
+}
+
+impl<'a> Summary<'a> {
     /// For a page of groups, whose labels may need their legends.
-    pub fn in_groups(problems: &'a [Problem], groups: &[Group]) -> Vec<Self> {
+    pub fn in_groups(problems: &'a [Problem], groups: &[Group]) -> Self {
         let labels = Labels::of_groups(groups);
         let fields: Vec<&Field> = groups.iter().flat_map(|group| &group.fields).collect();
         told(problems, &fields, |field| labels.of_field(&field.name))
@@ -24,7 +31,7 @@ impl<'a> Told<'a> {
     pub fn beside<'f>(
         problems: &'a [Problem],
         fields: impl IntoIterator<Item = &'f Field>,
-    ) -> Vec<Self> {
+    ) -> Self {
         let fields: Vec<&Field> = fields.into_iter().collect();
         told(problems, &fields, |field| field.label.clone())
     }
@@ -34,8 +41,8 @@ fn told<'a>(
     problems: &'a [Problem],
     fields: &[&Field],
     label: impl Fn(&Field) -> String,
-) -> Vec<Told<'a>> {
-    problems
+) -> Summary<'a> {
+    let told = problems
         .iter()
         .map(|problem| Told {
             label: fields
@@ -44,5 +51,9 @@ fn told<'a>(
                 .map(|field| label(field)),
             problem,
         })
-        .collect()
+        .collect();
+    Summary {
+        told,
+        asks: problems.iter().any(|one| one.asked.is_some()),
+    }
 }
