@@ -273,9 +273,21 @@ fn can_be_confirmed(problem: &Problem) -> bool {
 fn refusals(group: &Group, problems: &[Problem]) -> Vec<Refusal> {
     problems
         .iter()
-        .map(|problem| Refusal {
-            asked: can_be_confirmed(problem),
-            ..group.refusal(problem)
+        .map(|problem| {
+            let refusal = group.refusal(problem);
+            let text = match problem.asked.is_some() && !can_be_confirmed(problem) {
+                true => format!(
+                    "{} Give another bag its own number in the column bag; take a second look out \
+                     of the file and enter it on a page.",
+                    refusal.text
+                ),
+                false => refusal.text.clone(),
+            };
+            Refusal {
+                asked: can_be_confirmed(problem),
+                text,
+                ..refusal
+            }
         })
         .collect()
 }

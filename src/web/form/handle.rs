@@ -9,7 +9,7 @@ use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
 use super::entering::Entering;
-use super::overtaken::overtaken;
+use super::overtaken::{changes_nothing, overtaken};
 use super::protocol::{ANSWER, ASKED, REASON, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, Summary, answers};
@@ -207,6 +207,11 @@ pub async fn post(
             return Ok(again(&entering.fields, &problems, status));
         }
     };
+    if let Some(record) = entry.subject
+        && changes_nothing(&app, &entry).await?
+    {
+        return Ok(see_other(&format!("/entries/{record}?now=same")));
+    }
     let receipt = app.store.enter(entry).await?;
     let answer = see_other(&format!(
         "/entries/{}?now={}",

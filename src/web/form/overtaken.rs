@@ -3,13 +3,42 @@
 
 use uuid::Uuid;
 
+use super::protocol::{ANSWER, ASKED, REASON, UNITS};
 use super::{Form, Problem, Protocol};
-use crate::store::ledger::{Entry, State};
+use crate::store::ledger::{Entry, Fields, NewEntry, State};
 use crate::web::App;
 use crate::web::changed::compared;
 use crate::web::error::PageError;
 use crate::web::known::Known;
 use crate::web::words::{self, Line};
+
+/// Whether a correction, already understood, changes nothing of what counts now: neither a value nor
+/// a text, and gives no reason.
+pub async fn changes_nothing(app: &App, entry: &NewEntry) -> Result<bool, PageError> {
+    let Some(record) = entry.subject else {
+        return Ok(false);
+    };
+    let mut read = app.store.read().await?;
+    if read.entry(entry.id).await?.is_some() || entry.fields.has(REASON) {
+        return Ok(false);
+    }
+    let now = read.entry_in_force(record).await?;
+    let typed = |fields: &Fields| -> Vec<(String, String)> {
+        fields
+            .iter()
+            .filter(|(name, text)| !NOT_TYPED.contains(name) && !text.trim().is_empty())
+            .map(|(name, text)| (name.to_owned(), text.to_owned()))
+            .collect()
+    };
+    Ok(now.is_some_and(|now| {
+        entry.values.is_some()
+            && now.values == entry.values
+            && typed(&now.fields) == typed(&entry.fields)
+    }))
+}
+
+/// Kept fields that belong to the page and not to what was typed.
+const NOT_TYPED: [&str; 4] = [ANSWER, ASKED, UNITS, "bags"];
 
 /// The version that counts now, where it is not the one the page began with, and the question.
 pub async fn overtaken(

@@ -41,6 +41,8 @@ struct EntryPage {
     /// Questions that were asked about it and let stand.
     stands: Vec<(String, String)>,
     problems: Vec<String>,
+    /// A change of it that was kept as typed and is not mended.
+    change_waits: Option<Uuid>,
     id: Uuid,
     can_correct: bool,
     take_back: Option<Act>,
@@ -96,6 +98,7 @@ async fn show(
     let past = read.history(entry.record).await?;
     let counts =
         !entry.kind.is_act() && entry.state == Became::Stored && first.state == Became::Stored;
+    let before_it = in_force.as_ref().map(|one| one.id);
     let shown = match in_force {
         Some(now) if counts => now,
         // A record taken back shows what counted last.
@@ -114,7 +117,11 @@ async fn show(
     let waits = matches!(entry.state, Became::Held | Became::Conflict);
     Ok(page(&EntryPage {
         frame: Frame::new(&known, app, &read_back.headline),
-        state: state_words(&entry, &first, &known),
+        state: state_words(&entry, &first, before_it.is_some(), &known),
+        change_waits: past
+            .iter()
+            .find(|one| one.state == Became::Held && one.id != first.id && one.id != entry.id)
+            .map(|one| one.id),
         news: news(now, &entry, &known),
         refused,
         problems: match waits {
@@ -217,7 +224,11 @@ pub fn said(entry: &Entry, known: &Known) -> ReadBack {
         }),
         (Some(values), Some(form)) => form.read_back(values, known),
         (None, Some(form)) => {
-            let mut read = ReadBack::titled(format!("{}, kept as typed", form.heading()));
+            let what = match entry.id == entry.record {
+                true => form.heading().to_owned(),
+                false => format!("Change: {}", form.heading()),
+            };
+            let mut read = ReadBack::titled(format!("{what}, kept as typed"));
             for (label, text) in labelled(form, &entry.fields, known) {
                 read.line(label, text);
             }
@@ -251,7 +262,7 @@ fn news(now: &str, entry: &Entry, known: &Known) -> Option<String> {
     }
 }
 
-fn state_words(entry: &Entry, first: &Entry, known: &Known) -> String {
+fn state_words(entry: &Entry, first: &Entry, something_counts: bool, known: &Known) -> String {
     let at = words::moment(&entry.received_at.with_timezone(&known.zone), known.today);
     let who = who(entry);
     let counted = entry.state == Became::Stored && !entry.kind.is_act();
@@ -260,6 +271,9 @@ fn state_words(entry: &Entry, first: &Entry, known: &Known) -> String {
     }
     match entry.state {
         Became::Stored => format!("Stored {at}{who}."),
+        Became::Held if something_counts => {
+            format!("Kept as typed {at}{who}; in no sum yet. What stood before it still counts.")
+        }
         Became::Held => format!("Kept as typed {at}{who}; in no sum yet."),
         Became::Conflict => format!("Kept {at}{who}; in no sum until somebody says what it is."),
         Became::Void => format!("Taken back. It was stored {at}{who}."),

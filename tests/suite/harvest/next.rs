@@ -150,3 +150,119 @@ async fn the_chance_of_all_inside_says_its_day_and_its_bound() {
     assert!(chance(best_about) <= chance(best_at_most), "{said}");
     farm.close().await;
 }
+
+/// A block inside its window, sampled yesterday at 07:15.
+async fn ready() -> (Farm, String) {
+    let (farm, block) = with_samples(&[]).await;
+    let id = farm.block("A").await;
+    for (date, brix) in [("2027-09-02", "23.2"), ("2027-09-09", "24.4")] {
+        let typed = [
+            ("block", id.as_str()),
+            ("date", date),
+            ("time", "07:15"),
+            ("brix_1_1", brix),
+            ("ta_1", "11.0"),
+            ("no_instrument", "yes"),
+        ];
+        farm.type_in("/ripeness/new", &typed).await.is_stored();
+    }
+    (farm, block)
+}
+
+#[tokio::test]
+async fn rain_puts_a_ready_block_in_doubt_too() {
+    let (farm, block) = ready().await;
+    farm.get(&block)
+        .await
+        .says("Ready")
+        .says_not("Sample again");
+    let rain = [("date", "2027-09-10"), ("time", "06:00"), ("rain", "1.2")];
+    farm.type_in("/weather/new", &rain).await.is_stored();
+    for path in [block.as_str(), "/"] {
+        let page = farm.get(path).await;
+        page.says("Ready").says("1.2 in. of rain since.");
+        page.says("Sample again from Sun 12 Sept, 2 to 3 days after the rain");
+    }
+    let page = farm.get(&block).await;
+    let struck = page.text_of("main p s").join(" ");
+    assert!(struck.contains("All inside on the same day"), "{struck}");
+    // The day is counted from the rain: it comes.
+    let farm = farm.later("2027-09-12T07:00:00-04:00").await;
+    farm.get(&block).await.says("Sample again today");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_spray_that_waits_to_be_mended_wins_over_hours_that_are_known() {
+    let (farm, block) = ready().await;
+    sprayed(&farm, "12").await;
+    farm.get(&block)
+        .await
+        .says("Ready, but HELD until Fri 24 Sept 06:00");
+    let typed = [("block", "no such block"), ("date", "2027-09-10")];
+    let asked = farm.fill("/sprays/new", &typed).await;
+    farm.send(&asked, &[("keep", "1")])
+        .await
+        .sent_to("/entries/");
+    let page = farm.get(&block).await;
+    page.says("HELD at least until Fri 24 Sept 06:00: a spray waits to be mended");
+    page.says("Mend the spray that was kept as typed first; then taste, look and decide");
+    let board = farm.get("/sprays/board").await;
+    let closed = board.text_of(".closed-now").join(" ");
+    assert!(closed.contains("A"), "{closed}");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn on_the_board_a_spray_to_mend_closes_every_block_in_large_letters() {
+    let (farm, _) = with_samples(&[]).await;
+    farm.save("/blocks/new", &[("name", "Q")]).await;
+    let before = farm.get("/sprays/board").await;
+    assert!(!before.text_of(".closed-now").join(" ").contains('Q'));
+    let typed = [("block", "no such block"), ("date", "2027-09-10")];
+    let asked = farm.fill("/sprays/new", &typed).await;
+    farm.send(&asked, &[("keep", "1")])
+        .await
+        .sent_to("/entries/");
+    let board = farm.get("/sprays/board").await;
+    let closed = board.text_of(".closed-now .key");
+    assert_eq!(
+        closed,
+        ["A, Q — closed until the spray kept as typed is mended"]
+    );
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_reading_that_looks_off_makes_nothing_ready() {
+    let (farm, block) = with_samples(&[]).await;
+    let id = farm.block("A").await;
+    let readings = [
+        ("2027-08-20", "22.6", "18.0"),
+        ("2027-08-27", "23.4", "16.9"),
+        ("2027-09-03", "24.1", "15.9"),
+        ("2027-09-10", "24.8", "0.96"),
+    ];
+    for (date, brix, acid) in readings {
+        let typed = [
+            ("block", id.as_str()),
+            ("date", date),
+            ("brix_1_1", brix),
+            ("ta_1", acid),
+            ("no_instrument", "yes"),
+        ];
+        let page = farm.type_in("/ripeness/new", &typed).await;
+        let page = match page.status {
+            422 => farm.save_again(&page).await,
+            _ => page,
+        };
+        page.is_stored();
+        if acid == "0.96" {
+            page.says("it stands as typed: 0.96 % = 9.6 g/L tartaric?");
+        }
+    }
+    let page = farm.get(&block).await;
+    page.says("The TA of 10 Sept looks off").says_not("Ready");
+    page.says("Nearing").says("Sample before picking");
+    farm.close().await;
+}

@@ -228,3 +228,18 @@ async fn a_house_without_a_farm_is_refused() {
             .contains("there is no farm")
     );
 }
+
+#[tokio::test]
+async fn a_line_without_a_reading_is_no_sample() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = demo_in(folder.path()).await;
+    let file = "block,date,bag,berries,brix,note\nA,2024-09-10,1,100,,nothing\n";
+    let choices = ImportChoices {
+        only_good: true,
+        ..ImportChoices::default()
+    };
+    let done = bring(&store, file, &choices).await;
+    assert_eq!((done.entered, done.refused.len()), (0, 1), "{done:?}");
+    assert_eq!((done.refused[0].line, done.refused[0].column), (2, "brix"));
+    assert_eq!(of_2024(&store).await.len(), 0);
+}

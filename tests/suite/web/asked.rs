@@ -300,3 +300,24 @@ async fn the_sample_page_says_what_its_groups_hold() {
     );
     farm.close().await;
 }
+
+#[tokio::test]
+async fn a_zone_without_summer_time_is_asked_about() {
+    let farm = Farm::empty().await;
+    let fields = [
+        ("name", "Tamarack Bend"),
+        ("block_name", "A"),
+        ("zone", "EST"),
+    ];
+    let asked = farm.fill("/start", &fields).await;
+    assert_eq!(asked.status, 422);
+    let meant = answer(&asked, "Yes, America/New_York");
+    farm.send(&asked, &[("tap", &meant)])
+        .await
+        .sent_to("/ripeness/new");
+    let mut read = farm.store.read().await.unwrap();
+    let zone = read.farm().await.unwrap().unwrap().1.zone;
+    assert_eq!(zone, "America/New_York");
+    drop(read);
+    farm.close().await;
+}

@@ -139,3 +139,104 @@ async fn kept_as_typed_it_waits_and_can_be_mended() {
     assert!(!farm.get("/").await.text().contains("needs a look"));
     farm.close().await;
 }
+
+#[tokio::test]
+async fn another_bag_leaves_questions_open() {
+    let farm = Farm::started().await;
+    let block = farm.block("A").await;
+    let typed = [
+        ("block", block.as_str()),
+        ("date", "2027-09-10"),
+        ("brix_1_1", "22.9"),
+        ("ta_1", "1.15"),
+        ("no_instrument", "yes"),
+    ];
+    let asked = farm.fill("/ripeness/new", &typed).await;
+    asked.asks("1.15 % = 11.5 g/L tartaric?");
+    let more = farm.send(&asked, &[("more", "1")]).await;
+    assert_eq!(more.status, 200);
+    farm.send(&more, &[])
+        .await
+        .asks("1.15 % = 11.5 g/L tartaric?");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_bag_without_a_reading_is_no_bag() {
+    let farm = Farm::started().await;
+    let block = farm.block("A").await;
+    let typed = [
+        ("block", block.as_str()),
+        ("date", "2027-09-10"),
+        ("brix_1_1", "22.9"),
+        ("berries_2", "100"),
+        ("no_instrument", "yes"),
+    ];
+    let asked = farm.fill("/ripeness/new", &typed).await;
+    assert_eq!(asked.status, 422);
+    asked.says("This bag has no reading");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_berry_of_four_milligrams_is_asked_about() {
+    let farm = Farm::started().await;
+    let block = farm.block("A").await;
+    let typed = [
+        ("block", block.as_str()),
+        ("date", "2027-09-10"),
+        ("brix_1_1", "22.9"),
+        ("weight_1", "0.4"),
+        ("no_instrument", "yes"),
+    ];
+    let asked = farm.fill("/ripeness/new", &typed).await;
+    asked.asks("A berry would weigh 0.004 g; usual is 0.3 to 5. Is it the weight of all 100 berries, in grams?");
+    farm.send(&asked, &[("weight_1", "104")])
+        .await
+        .sent_to("/entries/");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_change_that_changes_nothing_is_not_stored() {
+    let farm = Farm::started().await;
+    let saved = farm.save("/weather/new", &[("low", "41")]).await;
+    let path = saved.path.split('?').next().unwrap_or_default().to_owned();
+    let commits = farm.store.commits();
+    let page = farm.save(&format!("{path}/correct"), &[]).await;
+    page.says("Nothing was changed, so nothing was stored.");
+    assert_eq!(farm.store.commits(), commits);
+    farm.save(&format!("{path}/correct"), &[("low", "42")])
+        .await;
+    assert!(farm.store.commits() > commits);
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_change_kept_as_typed_says_that_the_old_still_counts() {
+    let farm = Farm::started().await;
+    let saved = farm.save("/weather/new", &[("low", "41")]).await;
+    let path = saved.path.split('?').next().unwrap_or_default().to_owned();
+    let asked = farm
+        .fill(&format!("{path}/correct"), &[("low", "fortyish")])
+        .await;
+    let kept = farm
+        .send(&asked, &[("keep", "1"), ("reason", "smudged")])
+        .await;
+    let page = farm.get(kept.location()).await;
+    page.says("Change: ")
+        .says("What stood before it still counts.");
+    farm.get(&path)
+        .await
+        .says("A change of it was kept as typed and waits to be mended.");
+    // The reason is still there when it is mended.
+    let held = page.path.split('?').next().unwrap_or_default().to_owned();
+    let mend = farm.get(&format!("{held}/correct")).await;
+    assert_eq!(mend.typed("reason"), ["smudged"]);
+    farm.send(&mend, &[("low", "44")])
+        .await
+        .sent_to("/entries/");
+    let page = farm.get(&path).await;
+    page.says_not("waits to be mended").says("Why: smudged");
+    farm.close().await;
+}

@@ -170,3 +170,18 @@ async fn vines_on_a_day_that_has_bags_are_asked_about_and_said() {
     page.says("smells of vinegar at A4");
     farm.close().await;
 }
+
+#[tokio::test]
+async fn a_vine_read_twice_is_one_vine() {
+    let farm = vineyard().await;
+    let block = farm.block("A").await;
+    let lines = "A3-7-2 18.4\nA3-8-1 19.0\nA4-1-1 18.8";
+    for _ in 0..2 {
+        let stored = walked(&farm, lines, &[("no_instrument", "yes")]).await;
+        stored.sent_to("/entries/");
+    }
+    let page = farm.get(&format!("/blocks/{block}")).await;
+    page.says("18.7 (three vines or clusters")
+        .says_not("six vines");
+    farm.close().await;
+}
