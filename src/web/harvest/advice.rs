@@ -3,7 +3,7 @@
 
 use super::sentences::capital;
 use super::vineyard::BlockToday;
-use crate::science::harvest::{Before, Missing, Next, Readiness, State, Step, next};
+use crate::science::harvest::{Before, Missing, Next, Readiness, Step, next};
 use crate::science::ripeness::day::RestsOn;
 use crate::science::ripeness::plan::more_bags;
 use crate::science::sprays::Blank;
@@ -13,7 +13,14 @@ use crate::web::words;
 
 /// What to do next, and what more bags would bring.
 pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
-    let bags = bags_advice(one, known).filter(|_| judged.state != State::Past);
+    let to_decide = matches!(
+        next_of(one, judged, known),
+        Some(Next {
+            step: Step::Decide | Step::Pick,
+            ..
+        })
+    );
+    let bags = bags_advice(one, known).filter(|_| !to_decide);
     match (next_step(one, judged, known), bags) {
         (Some(step), Some(bags)) => Some(format!("{step}: {bags}.")),
         (Some(step), None) => Some(format!("{step}.")),
@@ -23,9 +30,12 @@ pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<Str
 
 /// The next step in words; none for a block that is ready.
 pub fn next_step(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
+    Some(words_of(&next_of(one, judged, known)?, known))
+}
+
+fn next_of(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<Next> {
     let last = one.series(known.today).last().map(|day| day.date);
-    let next = next(judged, &one.outlooks, last, known.today, one.season_end)?;
-    Some(words_of(&next, known))
+    next(judged, &one.outlooks, last, known.today, one.season_end)
 }
 
 fn words_of(next: &Next, known: &Known) -> String {

@@ -65,9 +65,11 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         .blocks
         .iter()
         .filter(|one| holds.to_mend || one.is_closed());
-    let said = |one: &BlockHold| match one.is_closed() {
-        true => one.said(&known),
-        false => "closed until the spray kept as typed is mended".to_owned(),
+    const TO_MEND: &str = "closed until the spray kept as typed is mended";
+    let said = |one: &BlockHold| match (one.is_closed(), holds.to_mend) {
+        (true, true) => format!("{TO_MEND}; then {}", one.said(&known)),
+        (true, false) => one.said(&known),
+        (false, _) => TO_MEND.to_owned(),
     };
     let others = holds.blocks.iter().filter(|one| !on_board(one));
     Ok(page(&Board {
