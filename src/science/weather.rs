@@ -38,16 +38,23 @@ pub fn rain_since(days: &[WeatherDay], date: NaiveDate, time: Option<NaiveTime>)
         .reduce(|sum, rain| sum + rain)
 }
 
-/// The day of the last rain since a sample, by the same rule; notes of no rain don't count.
+/// Rain below this is dew to a vine: it starts no new wait, in millimetres. Judgement.
+const A_RAIN_MM: f64 = 1.0;
+
+/// The day of the last rain of 1 mm or more since a sample, by the same rule; where all were less,
+/// the last of them.
 pub fn last_rain_since(
     days: &[WeatherDay],
     date: NaiveDate,
     time: Option<NaiveTime>,
 ) -> Option<NaiveDate> {
-    figures_since(days, date, time)
-        .filter(|(_, rain)| *rain > 0.0)
-        .map(|(day, _)| day)
-        .max()
+    let last_from = |least: f64| {
+        figures_since(days, date, time)
+            .filter(|(_, rain)| *rain > 0.0 && *rain >= least)
+            .map(|(day, _)| day)
+            .max()
+    };
+    last_from(A_RAIN_MM).or_else(|| last_from(0.0))
 }
 
 fn figures_since(

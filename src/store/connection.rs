@@ -72,7 +72,9 @@ pub async fn open_to_look(path: &Path) -> Result<SqlitePool, StoreError> {
         .connect_with(looking(path))
         .await?;
     let mut connection = pool.acquire().await?;
-    refuse_foreign_or_newer(&mut connection).await?;
+    refuse_foreign_or_newer(&mut connection)
+        .await
+        .map_err(damaged)?;
     refuse_older_schema(&mut connection).await?;
     drop(connection);
     Ok(pool)
@@ -144,11 +146,16 @@ async fn refuse_damaged(connection: &mut SqliteConnection) -> Result<(), StoreEr
     }
 }
 
-/// SQLite stops at a page that it can't read (its code 11).
+/// Whether SQLite's code is 11, that of a damaged file, or one of its finer kinds.
+fn is_damage(code: &str) -> bool {
+    code.parse::<i64>().is_ok_and(|code| code & 0xff == 11)
+}
+
+/// SQLite stops at a page that it can't read.
 fn damaged(error: StoreError) -> StoreError {
     match &error {
         StoreError::Database(sqlx::Error::Database(found))
-            if found.code().is_some_and(|code| code == "11") =>
+            if found.code().is_some_and(|code| is_damage(&code)) =>
         {
             StoreError::Damaged(found.message().to_owned())
         }

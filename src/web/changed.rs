@@ -4,7 +4,7 @@
 
 use std::fmt;
 
-use super::words::Line;
+use super::words::{Line, ReadBack};
 
 /// A value, with the value that stood there before it if there was one.
 #[derive(Debug, PartialEq, Eq)]
@@ -27,12 +27,26 @@ impl Changed {
 
 impl fmt::Display for Changed {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let label = match self.label.as_str() {
+            "" => String::new(),
+            label => format!("{label} "),
+        };
         match (&self.before, &self.now) {
-            (Some(before), Some(now)) => write!(out, "{} {before}, now {now}", self.label),
-            (Some(before), None) => write!(out, "{} {before}, taken out", self.label),
-            (None, now) => write!(out, "{} {}", self.label, now.as_deref().unwrap_or("")),
+            (Some(before), Some(now)) => write!(out, "{label}{before}, now {now}"),
+            (Some(before), None) => write!(out, "{label}{before}, taken out"),
+            (None, now) => write!(out, "{label}{}", now.as_deref().unwrap_or("")),
         }
     }
+}
+
+/// The values of an entry in words, with the headline as the first of them: block and day stand
+/// only there.
+pub fn with_headline(said: ReadBack) -> Vec<Line> {
+    let headline = Line {
+        label: String::new(),
+        text: said.headline,
+    };
+    [headline].into_iter().chain(said.lines).collect()
 }
 
 /// What differs between two versions, in the order of the newer; what is gone comes last. Lines

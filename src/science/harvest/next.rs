@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, Days, FixedOffset, NaiveDate};
 
-use super::{Flag, Missing, Outlook, Readiness, State};
+use super::{Missing, Outlook, Readiness, State};
 use crate::science::ripeness::Attribute;
 use crate::science::sprays::{Blank, Until};
 
@@ -52,7 +52,7 @@ pub struct Next {
 }
 
 /// Says what to do next; nothing for a block that is ready, unless rain since puts its sample in
-/// doubt or a spray waits to be mended; and nothing once the season is over.
+/// doubt or a spray waits to be mended. Once the season is over nothing is to be sampled.
 pub fn next(
     judged: &Readiness,
     outlooks: &[Outlook; 3],
@@ -94,6 +94,12 @@ fn sampling(
             false => Step::SampleAfterRain { from },
         });
     }
+    if outlooks
+        .iter()
+        .any(|one| one.has_target() && one.last_looks_off)
+    {
+        return Some(Step::SampleToday);
+    }
     if judged.state == State::Nearing && judged.slowest.is_none() {
         let unmeasured = judged.missing.iter().find_map(|missing| match missing {
             Missing::NotMeasured(attribute) => Some(*attribute),
@@ -117,7 +123,7 @@ fn sampling(
 }
 
 fn before(judged: &Readiness) -> Option<Before> {
-    if judged.flags.contains(&Flag::SprayToMend) {
+    if judged.hold.waits_for_a_spray() {
         return Some(Before::MendSpray);
     }
     match &judged.hold.entry {

@@ -17,6 +17,8 @@ pub struct Outlook {
     pub window: Window,
     pub last: Option<(NaiveDate, DayValue)>,
     pub forecast: Result<Forecast, ForecastError>,
+    /// The last reading looks off beside the others: more likely bad than not.
+    pub last_looks_off: bool,
     /// How many earlier seasons the forecast starts from.
     pub earlier_seasons: usize,
 }
@@ -27,13 +29,6 @@ impl Outlook {
         self.last
             .as_ref()
             .is_some_and(|(_, found)| self.window.contains(found.value))
-    }
-
-    /// Whether the last reading looks off beside the others: more likely bad than not.
-    pub fn last_looks_off(&self) -> bool {
-        self.forecast
-            .as_ref()
-            .is_ok_and(Forecast::last_reading_looks_off)
     }
 
     /// Whether the keeper set an edge for this value.
@@ -103,16 +98,25 @@ pub fn outlooks(
             assumptions: assumptions.clone(),
         };
         let earlier = earlier_seasons(days, attribute, today);
-        let (forecast, earlier_seasons) =
-            with_earlier(&readings(series, attribute), question, &earlier);
+        let now = readings(series, attribute);
+        let last_looks_off = last_looks_off(&now, &question);
+        let (forecast, earlier_seasons) = with_earlier(&now, question, &earlier);
         Outlook {
             attribute,
             window,
             last,
             forecast,
+            last_looks_off,
             earlier_seasons,
         }
     })
+}
+
+/// Also once the season is over, when there is nothing more to look ahead to.
+fn last_looks_off(now: &[Reading], question: &Question) -> bool {
+    let course = forecast::course(now, question);
+    let chance = course.ok().and_then(|found| *found.p_outlier.last()?);
+    chance.is_some_and(|chance| chance > 0.5)
 }
 
 fn with_earlier(

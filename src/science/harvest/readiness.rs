@@ -43,8 +43,6 @@ pub enum Flag {
         mm: f64,
     },
     Decide(Decide),
-    /// A spray was kept as typed and is not mended: what it says is not known.
-    SprayToMend,
 }
 
 /// Why a decision can't wait for ripeness.
@@ -64,8 +62,8 @@ pub enum Because {
         attribute: Attribute,
         days: i64,
     },
-    /// Inside by a reading that looks off beside the others: nothing to pick by.
-    InsideButLooksOff(Attribute),
+    /// The last reading looks off beside the others: nothing to go by.
+    LooksOff(Attribute),
     /// The early date of the slowest value is near.
     EarlyDateNear {
         attribute: Attribute,
@@ -93,7 +91,6 @@ pub struct BlockFacts<'a> {
     pub outlooks: &'a [Outlook; 3],
     pub weather: &'a [WeatherDay],
     pub hold: Hold,
-    pub spray_to_mend: bool,
     pub today: NaiveDate,
     pub assumptions: &'a Assumptions,
 }
@@ -152,7 +149,7 @@ pub fn readiness(facts: BlockFacts) -> Readiness {
         None => (State::NotSampled, Vec::new()),
         Some(_) => judge(&wanted, slowest, today),
     };
-    let mut flags = holds(hold, facts.spray_to_mend);
+    let mut flags = holds(hold);
     if let Some(days) = age_days.filter(|days| *days > STALE_DAYS) {
         flags.push(Flag::Stale { days });
     }
@@ -174,16 +171,13 @@ pub fn readiness(facts: BlockFacts) -> Readiness {
     }
 }
 
-fn holds(hold: &Hold, spray_to_mend: bool) -> Vec<Flag> {
+fn holds(hold: &Hold) -> Vec<Flag> {
     let mut flags = Vec::new();
     if hold.picking.is_closed() {
         flags.push(Flag::Held(hold.picking.clone()));
     }
     if hold.entry.is_closed() {
         flags.push(Flag::EntryClosed(hold.entry.clone()));
-    }
-    if spray_to_mend {
-        flags.push(Flag::SprayToMend);
     }
     flags
 }
@@ -208,7 +202,7 @@ fn judge(
 ) -> (State, Vec<Because>) {
     let past: Vec<Because> = wanted
         .iter()
-        .filter(|one| one.beyond_far_edge() && !one.last_looks_off())
+        .filter(|one| one.beyond_far_edge() && !one.last_looks_off)
         .map(|one| Because::BeyondFarEdge(one.attribute))
         .collect();
     if !past.is_empty() {
@@ -225,7 +219,7 @@ fn judge(
         .filter_map(|one| reason(one, age(one)?))
         .collect();
     let measured: Vec<&&Outlook> = wanted.iter().filter(|one| one.last.is_some()).collect();
-    let sound = |one: &Outlook| fresh(one) && !one.last_looks_off();
+    let sound = |one: &Outlook| fresh(one) && !one.last_looks_off;
     if !wanted.is_empty() && wanted.iter().all(|one| one.inside() && sound(one)) {
         return (State::Ready, because);
     }
@@ -247,8 +241,8 @@ fn judge(
 
 fn reason(one: &Outlook, days: i64) -> Option<Because> {
     let attribute = one.attribute;
-    Some(if one.inside() && one.last_looks_off() {
-        Because::InsideButLooksOff(attribute)
+    Some(if one.last_looks_off {
+        Because::LooksOff(attribute)
     } else if one.inside() && days <= FRESH_DAYS {
         Because::Inside(attribute)
     } else if one.inside() {

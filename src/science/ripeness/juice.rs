@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 /// Readings beyond these are no grape juice.
 const READINGS: std::ops::RangeInclusive<f64> = -5.0..=60.0;
 /// The correction was fitted to these; beyond them it is not extended.
+/// Between these °C a reading can be corrected, or an instrument that compensates relied on.
+pub const RELIABLE_C: std::ops::RangeInclusive<f64> = 5.0..=40.0;
 const FITTED: std::ops::RangeInclusive<f64> = 0.0..=40.0;
 
 /// A reading as it was taken.
@@ -77,7 +79,7 @@ pub fn correct(raw: &RawReading) -> Result<CorrectedReading, RefractometerError>
         return Err(RefractometerError::Reading(raw.reading));
     }
     if let Some(temperature) = raw.temperature_c
-        && !(5.0..=40.0).contains(&temperature)
+        && !RELIABLE_C.contains(&temperature)
     {
         return Err(RefractometerError::Temperature(temperature));
     }

@@ -33,15 +33,24 @@ pub enum HoldError {
 /// What keeps a block closed because it was not typed, or can't be as typed.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Blank {
+    /// A spray was kept as typed: nobody knows which blocks it closes, and for how long.
+    SprayToMend,
     End,
     Products,
-    EntryHours { product: String },
-    HarvestDays { product: String },
+    EntryHours {
+        product: String,
+    },
+    HarvestDays {
+        product: String,
+    },
 }
 
 impl fmt::Display for Blank {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Blank::SprayToMend => {
+                write!(out, "closed until the spray kept as typed is mended")
+            }
             Blank::End => write!(out, "closed until you type when spraying ended"),
             Blank::Products => write!(out, "closed until you type what was in the tank"),
             Blank::EntryHours { product } => {
@@ -97,6 +106,15 @@ impl Until {
         matches!(self, Until::Open { .. })
     }
 
+    fn while_a_spray_waits(self) -> Self {
+        let mut blanks = match self {
+            Until::ClosedUntilTyped { blanks } => blanks,
+            _ => Vec::new(),
+        };
+        blanks.insert(0, Blank::SprayToMend);
+        Until::ClosedUntilTyped { blanks }
+    }
+
     pub fn is_closed(&self) -> bool {
         matches!(self, Until::Closed { .. } | Until::ClosedUntilTyped { .. })
     }
@@ -107,6 +125,24 @@ impl Until {
 pub struct Hold {
     pub entry: Until,
     pub picking: Until,
+}
+
+impl Hold {
+    /// The same while a spray waits to be mended: closed, whatever else is known.
+    pub fn while_a_spray_waits(self) -> Self {
+        Self {
+            entry: self.entry.while_a_spray_waits(),
+            picking: self.picking.while_a_spray_waits(),
+        }
+    }
+
+    /// Whether it is closed since a spray waits to be mended.
+    pub fn waits_for_a_spray(&self) -> bool {
+        match &self.entry {
+            Until::ClosedUntilTyped { blanks } => blanks.contains(&Blank::SprayToMend),
+            _ => false,
+        }
+    }
 }
 
 /// Says whether a product's intervals, where typed, can be intervals at all.

@@ -55,8 +55,14 @@ pub fn labelled(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String,
 /// What was asked about an entry and let stand: the label of the field, and the question.
 pub fn let_stand(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String, String)> {
     let labels = Labels::of(form, fields, known);
+    let tapped: Vec<String> = answers(fields)
+        .into_iter()
+        .filter(|one| one.read_as == one.typed)
+        .filter_map(|one| one.key)
+        .collect();
     fields
         .all(ASKED)
+        .chain(tapped.iter().map(String::as_str))
         .filter_map(question_of)
         // A text that was typed anew since has had its own question.
         .filter(|(field, typed, _)| words_of(fields.first(field)) == words_of(typed))

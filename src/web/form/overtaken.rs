@@ -7,7 +7,7 @@ use super::protocol::{ANSWER, ASKED, REASON, UNITS};
 use super::{Form, Problem, Protocol};
 use crate::store::ledger::{Entry, Fields, NewEntry, State};
 use crate::web::App;
-use crate::web::changed::compared;
+use crate::web::changed::{compared, with_headline};
 use crate::web::error::PageError;
 use crate::web::known::Known;
 use crate::web::words::{self, Line};
@@ -20,6 +20,11 @@ pub async fn changes_nothing(app: &App, entry: &NewEntry) -> Result<bool, PageEr
     };
     let mut read = app.store.read().await?;
     if read.entry(entry.id).await?.is_some() || entry.fields.has(REASON) {
+        return Ok(false);
+    }
+    // A held change that is mended to what stood before is settled by it.
+    let past = read.history(record).await?;
+    if past.iter().any(|one| one.state == State::Held) {
         return Ok(false);
     }
     let now = read.entry_in_force(record).await?;
@@ -38,7 +43,7 @@ pub async fn changes_nothing(app: &App, entry: &NewEntry) -> Result<bool, PageEr
 }
 
 /// Kept fields that belong to the page and not to what was typed.
-const NOT_TYPED: [&str; 4] = [ANSWER, ASKED, UNITS, "bags"];
+const NOT_TYPED: [&str; 6] = [ANSWER, ASKED, UNITS, REASON, "bags", "products"];
 
 /// The version that counts now, where it is not the one the page began with, and the question.
 pub async fn overtaken(
@@ -68,19 +73,32 @@ pub async fn overtaken(
     }
     let said = |entry: &Entry| -> Vec<Line> {
         let read_back = entry.values.as_ref().map(|one| form.read_back(one, &known));
-        read_back.map_or_else(Vec::new, |one| one.lines)
+        read_back.map_or_else(Vec::new, with_headline)
     };
     let changes: Vec<String> = compared(&said(&base), &said(&now))
         .iter()
         .map(ToString::to_string)
         .collect();
-    let at = words::clock(now.received_at.with_timezone(&known.zone).time());
-    let by = now
-        .person
-        .map_or_else(String::new, |who| format!(" by {who}"));
+    // The version the page began with may have been taken back: then that is the news.
+    let (what, news) = match base.voided_by {
+        Some(void) => (
+            "What this page began with was taken back",
+            read.entry(void).await?,
+        ),
+        None => (
+            "It was changed after this page was opened",
+            Some(now.clone()),
+        ),
+    };
+    let when = news.map_or_else(String::new, |news| {
+        let at = news.received_at.with_timezone(&known.zone);
+        let by = news
+            .person
+            .map_or_else(String::new, |who| format!(" by {who}"));
+        format!(", {}{by}", words::moment(&at, known.today))
+    });
     let text = format!(
-        "It was changed at {at}{by} after this page was opened: {}. Look at the fields; Save puts \
-         what stands here in its place.",
+        "{what}{when}: {}. Look at the fields; Save puts what stands here in its place.",
         match changes.is_empty() {
             true => "nothing in the values".to_owned(),
             false => changes.join("; "),

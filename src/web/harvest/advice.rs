@@ -53,9 +53,10 @@ fn words_of(next: &Next, known: &Known) -> String {
             blanks.first().map_or("what the label says", blank_words),
             small(&step)
         ),
-        (Some(Before::EntryOpens(until)), Step::SampleBy(due))
-            if until.with_timezone(&known.zone).date_naive() < *due =>
-        {
+        (
+            Some(Before::EntryOpens(until)),
+            Step::SampleBy(due) | Step::SampleAfterRain { from: due },
+        ) if until.with_timezone(&known.zone).date_naive() < *due => {
             format!("{step}, not before entry opens {}", moment(until, known))
         }
         (Some(Before::EntryOpens(until)), Step::Decide) => {
@@ -96,6 +97,7 @@ fn without_day(step: &Step) -> String {
 
 fn blank_words(blank: &Blank) -> &'static str {
     match blank {
+        Blank::SprayToMend => "the spray that waits",
         Blank::End => "when spraying ended",
         Blank::Products => "what was in the tank",
         Blank::EntryHours { .. } => "the label's entry hours",

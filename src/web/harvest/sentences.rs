@@ -8,10 +8,10 @@ use super::vineyard::BlockToday;
 use crate::science::harvest::{Decide, Flag, Outlook, Readiness, State};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::forecast::{ForecastError, Headline};
-use crate::science::sprays::{Blank, Until};
+use crate::science::sprays::Until;
 use crate::web::known::Known;
 use crate::web::ripeness::rests_on;
-pub use crate::web::sprays::{from_words, moment, nothing_written, until_words};
+pub use crate::web::sprays::{blank_words, from_words, nothing_written, until_words};
 use crate::web::weather::rain_words;
 use crate::web::words;
 
@@ -37,20 +37,8 @@ pub fn state_and_hold(judged: &Readiness, known: &Known) -> String {
 
 /// "HELD until Sat 11 Sept 18:30"; none when nothing written down holds picking.
 pub fn hold_words(judged: &Readiness, known: &Known) -> Option<String> {
-    if judged.flags.contains(&Flag::SprayToMend) {
-        return Some(match judged.held() {
-            Some(Until::Closed { until }) => format!(
-                "HELD at least until {}: a spray waits to be mended",
-                moment(until, known)
-            ),
-            _ => "HELD: a spray waits to be mended".to_owned(),
-        });
-    }
     judged.held().map(|until| match until {
-        Until::ClosedUntilTyped { blanks } if blanks.contains(&Blank::End) => {
-            "HELD, end of spraying missing".to_owned()
-        }
-        Until::ClosedUntilTyped { .. } => "HELD, label figures missing".to_owned(),
+        Until::ClosedUntilTyped { blanks } => format!("HELD, {}", blank_words(blanks)),
         until => format!("HELD {}", until_words(until, known)),
     })
 }
@@ -132,11 +120,14 @@ pub fn opens(outlook: &Outlook, season_end: NaiveDate) -> Opens {
     if outlook.last.is_none() {
         return Opens::plain(format!("{} not measured", outlook.attribute.name()));
     }
-    if outlook.beyond_far_edge() {
-        return Opens::plain("past its window");
-    }
     if !outlook.has_target() {
         return Opens::plain("no target set");
+    }
+    if outlook.last_looks_off {
+        return Opens::plain("last reading looks off");
+    }
+    if outlook.beyond_far_edge() {
+        return Opens::plain("past its window");
     }
     if outlook.inside() {
         return match closes(outlook) {
@@ -324,7 +315,7 @@ fn spoken_of<'a>(one: &'a BlockToday, lead: &'a Outlook) -> Vec<&'a Outlook> {
 fn reach_sentence(lead: &Outlook, season_end: NaiveDate) -> (String, bool) {
     let attribute = lead.attribute;
     let opens = opens(lead, season_end);
-    if lead.inside() {
+    if lead.inside() && !lead.last_looks_off {
         let leaves = opens.about.strip_prefix("open").unwrap_or("");
         return (format!("In its window{leaves}."), opens.dated);
     }
@@ -387,6 +378,12 @@ fn still_outside(one: &BlockToday, dated: &[Attribute]) -> Vec<String> {
 
 fn notes(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
     let mut said = Vec::new();
+    if judged.hold.waits_for_a_spray() {
+        said.push(
+            "A spray was kept as typed and waits to be mended: treat the block as closed."
+                .to_owned(),
+        );
+    }
     for flag in &judged.flags {
         match flag {
             Flag::Decide(Decide::Rot { percent, limit }) => said.push(format!(
@@ -398,10 +395,6 @@ fn notes(one: &BlockToday, judged: &Readiness, known: &Known) -> Vec<String> {
                 "Decide: hard frost written down for {}.",
                 words::day(*on)
             )),
-            Flag::SprayToMend => said.push(
-                "A spray was kept as typed and waits to be mended: treat the block as closed."
-                    .to_owned(),
-            ),
             Flag::Held(_) | Flag::EntryClosed(_) | Flag::Rain { .. } | Flag::Stale { .. } => {}
         }
     }

@@ -8,12 +8,14 @@ use axum::response::Response;
 use chrono::NaiveDate;
 
 use super::advice::next_step;
-use super::sentences::{Opens, Said, from_words, hold_words, lead, opens, sentences, state_word};
+use super::sentences::{
+    Opens, Said, blank_words, from_words, hold_words, lead, opens, sentences, state_word,
+};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::harvest::{Flag, Outlook, Readiness, State as Ripe};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{RestsOn, SampleDay, change_per_week};
-use crate::science::sprays::Until;
+use crate::science::sprays::{Blank, Until};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
@@ -187,7 +189,12 @@ fn figures(one: &BlockToday, judged: &Readiness, known: &Known) -> (Vec<String>,
 /// From when one may go in or pick; what has to be typed first stands on the spray board in full.
 fn from(until: &Until, one: &BlockToday, known: &Known) -> String {
     match until {
-        Until::ClosedUntilTyped { .. } => "closed until label figure typed".to_owned(),
+        Until::ClosedUntilTyped { blanks } => match blanks.first() {
+            Some(Blank::EntryHours { .. } | Blank::HarvestDays { .. }) => {
+                "closed until label figure typed".to_owned()
+            }
+            _ => format!("closed, {}", blank_words(blanks)),
+        },
         until => from_words(until, one.last_spray, known),
     }
 }
@@ -228,7 +235,7 @@ fn flags(judged: &Readiness) -> Vec<String> {
             Flag::Stale { days } => Some(format!("stale: {days} days")),
             Flag::Rain { .. } => Some("rain since".to_owned()),
             Flag::Decide(_) => Some("decide".to_owned()),
-            Flag::Held(_) | Flag::EntryClosed(_) | Flag::SprayToMend => None,
+            Flag::Held(_) | Flag::EntryClosed(_) => None,
         })
         .collect()
 }

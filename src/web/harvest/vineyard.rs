@@ -13,7 +13,7 @@ use crate::science::places::{Block, RowLayout, changes_of_rows};
 use crate::science::ripeness::day::{SampleDay, own_spread, running_series, sample_days};
 use crate::science::ripeness::spread::Spread;
 use crate::science::ripeness::{Attribute, DayOfYear};
-use crate::science::sprays::{Spray, holds_on};
+use crate::science::sprays::{Hold, Spray, holds_on};
 use crate::science::weather::WeatherDay;
 use crate::store::{FIRST_DAY, Read};
 use crate::web::App;
@@ -52,14 +52,22 @@ impl BlockToday {
         running_series(&self.days, today)
     }
 
+    /// What closes it at the present moment.
+    fn hold(&self, known: &Known, vineyard: &Vineyard) -> Hold {
+        let hold = holds_on(&self.sprays, known.now.fixed_offset());
+        match vineyard.spray_to_mend {
+            true => hold.while_a_spray_waits(),
+            false => hold,
+        }
+    }
+
     /// Judges the block at the present moment.
     pub fn readiness(&self, known: &Known, vineyard: &Vineyard) -> Readiness {
         readiness(BlockFacts {
             series: self.series(known.today),
             outlooks: &self.outlooks,
             weather: &vineyard.weather,
-            hold: holds_on(&self.sprays, known.now.fixed_offset()),
-            spray_to_mend: vineyard.spray_to_mend,
+            hold: self.hold(known, vineyard),
             today: known.today,
             assumptions: &known.assumptions,
         })
@@ -171,7 +179,7 @@ impl Vineyard {
         known: &'a Known,
     ) -> impl Iterator<Item = (Uuid, String)> + 'a {
         self.blocks.iter().filter_map(|one| {
-            let entry = holds_on(&one.sprays, known.now.fixed_offset()).entry;
+            let entry = one.hold(known, self).entry;
             entry.is_closed().then(|| {
                 let until = until_words(&entry, known);
                 let words = format!(

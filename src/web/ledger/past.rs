@@ -3,7 +3,7 @@
 
 use super::entry::said;
 use crate::store::ledger::{Entry, Kind, Source, State as Became};
-use crate::web::changed::{Changed, compared};
+use crate::web::changed::{Changed, compared, with_headline};
 use crate::web::form::protocol::REASON;
 use crate::web::known::Known;
 use crate::web::words::{self, Line};
@@ -26,7 +26,7 @@ impl Past {
         let mut stood: Option<Vec<Line>> = None;
         let mut lines = Vec::new();
         for one in past {
-            let said = of(one, known);
+            let said = lines_of(one, known);
             let took_part = one.values.is_some() && one.took_effect.is_some() && !one.kind.is_act();
             let changed = match &stood {
                 Some(before) if took_part => compared(before, &said),
@@ -67,15 +67,12 @@ impl Past {
     }
 }
 
-/// The values of an entry in words, with its headline as the first of them.
-fn of(entry: &Entry, known: &Known) -> Vec<Line> {
+fn lines_of(entry: &Entry, known: &Known) -> Vec<Line> {
     let said = said(entry, known);
-    let headline = Line {
-        label: String::new(),
-        text: said.headline,
-    };
-    let headline = (!entry.kind.is_act()).then_some(headline);
-    headline.into_iter().chain(said.lines).collect()
+    match entry.kind.is_act() {
+        true => said.lines,
+        false => with_headline(said),
+    }
 }
 
 /// What a void took back, and whether that stands.

@@ -38,10 +38,11 @@ fn state_word() -> Formula {
                 it: stale after more than 7 days without a sample; decide, where rot is at your \
                 limit or a hard frost was written down, whatever the °Brix.",
         formula: &[
-            "Past: a value is beyond the far edge of your window.",
-            "Ready: every value with a target was measured at most 4 days ago and lies inside.",
+            "Past: a value is beyond the far edge of your window, by a reading that does not look off.",
+            "Ready: every value with a target was measured at most 4 days ago and lies inside, by a \
+             reading that does not look off.",
             "Nearing: the early date of the slowest measured value is at most 5 days off, or all \
-             that were measured are inside, but one is older than 4 days or one was never measured.",
+             that were measured are inside, but one is older than 4 days, looks off, or was never measured.",
             "Hanging: all else.",
         ],
         worked: format!(

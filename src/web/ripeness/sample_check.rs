@@ -186,25 +186,11 @@ fn measured_in(reader: &Reader, shown: u16) -> bool {
         .any(|name| reader.fields().has(name))
 }
 
-/// Grams a wine grape's berry usually weighs. Common practice, no source.
-const USUAL_BERRY_G: std::ops::RangeInclusive<f64> = 0.3..=5.0;
-
 fn ask_about_weight(reader: &mut Reader, name: &str, weight_g: Option<f64>, berries: Option<u16>) {
-    let (Some(weight), Some(berries)) = (weight_g, berries) else {
-        return;
-    };
-    let each = weight / f64::from(berries.max(1));
-    if !USUAL_BERRY_G.contains(&each) {
+    let weighed = weight_g.zip(berries);
+    if let Some(doubt) = weighed.and_then(|(grams, count)| doubt::of_berry_weight(grams, count)) {
         let typed = reader.raw(name).to_owned();
-        let each = crate::web::words::plain(each);
-        reader.ask(
-            name,
-            format!(
-                "A berry would weigh {each} g; usual is 0.3 to 5. Is it the weight of all \
-                 {berries} berries, in grams?"
-            ),
-            &[Reading::stands(name, &typed)],
-        );
+        reader.ask(name, doubt.to_string(), &[Reading::stands(name, &typed)]);
     }
 }
 

@@ -5,7 +5,7 @@ use super::sample_check::Context;
 use crate::science::number::Expect;
 use crate::science::ripeness::acid::{EndPoint, Titration, titrate};
 use crate::science::ripeness::doubt::{self, Doubt};
-use crate::science::ripeness::juice::{RawReading, RefractometerError, correct};
+use crate::science::ripeness::juice::{RELIABLE_C, RawReading, RefractometerError, correct};
 use crate::science::ripeness::{AcidReading, Attribute, BrixReading};
 use crate::science::units::Quantity;
 use crate::web::form::{Number, Reader, Reading};
@@ -21,13 +21,9 @@ pub fn temperature(reader: &mut Reader, context: &Context, name: &str) -> Option
         reader.wrong(name, "That is no temperature of juice. What was it?");
         return None;
     }
-    let by_us = context
-        .instrument
-        .as_ref()
-        .is_some_and(|one| !one.compensated);
-    // Further off there is no correction at all, which `corrected` says.
-    let corrected = by_us && !(5.0..=40.0).contains(&read.canonical);
-    if !(10.0..=30.0).contains(&read.canonical) && !corrected {
+    // Further off a reading can't be relied on at all, which `corrected` says.
+    let says_more = context.instrument.is_some() && !RELIABLE_C.contains(&read.canonical);
+    if !(10.0..=30.0).contains(&read.canonical) && !says_more {
         let typed = reader.raw(name).to_owned();
         reader.ask(
             name,
@@ -101,10 +97,13 @@ pub fn corrected(
                      the reading stands as it was read.",
                     used.name
                 ),
-                RefractometerError::Temperature(_) => "That is outside 5 to 40 °C (41 to 104 °F), \
-                     where corrections hold. Without one the reading stands as it was read."
+                RefractometerError::Temperature(_) => "That is outside 5 to 40 °C (41 to 104 °F): \
+                     neither a correction nor an instrument that compensates can be relied on. The \
+                     reading then stands as it was read, with only the zero offset taken off."
                     .to_owned(),
-                other => format!("{other} The reading then stands as it was read."),
+                other => format!(
+                    "{other} The reading then stands as it was read, with only the zero offset taken off."
+                ),
             };
             reader.ask(
                 field,

@@ -86,7 +86,9 @@ fn ask_about_all(reader: &mut Reader, context: &Context, stops: &[Stop]) {
         let words = format!("The mean of all lines is {mean} °Brix. {doubt}");
         reader.ask(LINES, words, &[kept("They read so")]);
     }
-    let of_day = |one: &&RecentBag| Some(one.block) == context.block && one.date == context.day();
+    let of_day = |one: &&RecentBag| {
+        Some(one.block) == context.block && one.date == context.day() && one.brix.is_some()
+    };
     if let Some(bag) = context.known.recent_bags.iter().find(of_day) {
         let words = format!(
             "Bag {} of this day is written down: bags stand for the day, and these lines are kept \

@@ -31,14 +31,14 @@ struct Board {
     the_label: &'static str,
     to_mend: bool,
     /// Blocks that are closed now, those of one hold together.
-    closed: Vec<Together>,
+    closed: Vec<SameSaid>,
     sprays: Vec<Shown>,
     /// Blocks without a spray on the board.
-    others: Vec<Together>,
+    others: Vec<SameSaid>,
 }
 
 /// Blocks of which the same is to be said.
-struct Together {
+struct SameSaid {
     blocks: String,
     said: String,
 }
@@ -60,26 +60,19 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         let rows = known.rows(one.id, known.today);
         up.iter().any(|listed| listed.spray.covers(one.id, &rows))
     };
-    // Nobody knows which blocks a spray kept as typed closes.
-    let closed = holds
+    let closed = holds.blocks.iter().filter(|one| one.is_closed());
+    let others = holds
         .blocks
         .iter()
-        .filter(|one| holds.to_mend || one.is_closed());
-    const TO_MEND: &str = "closed until the spray kept as typed is mended";
-    let said = |one: &BlockHold| match (one.is_closed(), holds.to_mend) {
-        (true, true) => format!("{TO_MEND}; then {}", one.said(&known)),
-        (true, false) => one.said(&known),
-        (false, _) => TO_MEND.to_owned(),
-    };
-    let others = holds.blocks.iter().filter(|one| !on_board(one));
+        .filter(|one| !on_board(one) && !one.is_closed());
     Ok(page(&Board {
         date: words::day_and_year(known.today),
         printed: words::moment(&known.now, known.today),
         data_up_to: known.data_up_to(),
         the_label: THE_LABEL,
         to_mend: holds.to_mend,
-        closed: together(closed.map(|one| (one.block.name.clone(), said(one)))),
-        others: together(others.map(|one| (one.block.called(), one.said(&known)))),
+        closed: same_said(closed.map(|one| (one.block.name.clone(), one.said(&known)))),
+        others: same_said(others.map(|one| (one.block.called(), one.said(&known)))),
         sprays: up.iter().map(|one| Shown::of(one, &known)).collect(),
         frame: Frame::new(&known, &app, "Spray and entry board")
             .at("/sprays")
@@ -99,12 +92,12 @@ fn is_up(spray: &Spray, known: &Known) -> bool {
         })
 }
 
-fn together(each: impl Iterator<Item = (String, String)>) -> Vec<Together> {
-    let mut found: Vec<Together> = Vec::new();
+fn same_said(each: impl Iterator<Item = (String, String)>) -> Vec<SameSaid> {
+    let mut found: Vec<SameSaid> = Vec::new();
     for (block, said) in each {
         match found.iter_mut().find(|one| one.said == said) {
             Some(one) => one.blocks = format!("{}, {block}", one.blocks),
-            None => found.push(Together {
+            None => found.push(SameSaid {
                 blocks: block,
                 said,
             }),

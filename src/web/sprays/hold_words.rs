@@ -4,7 +4,7 @@
 use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, TimeZone, Timelike};
 use chrono_tz::Tz;
 
-use crate::science::sprays::{Limit, Until};
+use crate::science::sprays::{Blank, Limit, Until};
 use crate::science::zone::{Local, local};
 use crate::web::known::Known;
 use crate::web::words;
@@ -63,6 +63,18 @@ pub fn closed_words(until: &Until, last_spray: Option<NaiveDate>, known: &Known)
         format!("closed {}", until_words(until, known))
     } else {
         nothing_written(last_spray, known)
+    }
+}
+
+/// What is missing, in a word or two, where a hold can't be reckoned.
+pub fn blank_words(blanks: &[Blank]) -> &'static str {
+    match blanks.first() {
+        Some(Blank::SprayToMend) => "a spray waits to be mended",
+        Some(Blank::End) => "end of spraying missing",
+        Some(Blank::Products) => "product missing",
+        Some(Blank::EntryHours { .. } | Blank::HarvestDays { .. }) | None => {
+            "label figures missing"
+        }
     }
 }
 

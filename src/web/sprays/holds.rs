@@ -30,16 +30,21 @@ pub struct BlockHold {
 impl Holds {
     pub async fn now(read: &mut Read, known: &Known) -> Result<Self, StoreError> {
         let sprays = all_sprays(read).await?;
+        let to_mend = read.spray_needs_a_look().await?;
         let blocks = known
             .blocks
             .iter()
             .map(|one| {
                 let rows = known.rows(one.id, known.today);
                 let covering = covering(&sprays, one.id, &rows);
+                let hold = holds_on(&covering, known.now.fixed_offset());
                 BlockHold {
                     id: one.id,
                     block: one.block.clone(),
-                    hold: holds_on(&covering, known.now.fixed_offset()),
+                    hold: match to_mend {
+                        true => hold.while_a_spray_waits(),
+                        false => hold,
+                    },
                     last_spray: last_written(&covering, known.today),
                 }
             })
@@ -47,7 +52,7 @@ impl Holds {
         Ok(Self {
             sprays,
             blocks,
-            to_mend: read.spray_needs_a_look().await?,
+            to_mend,
         })
     }
 }
@@ -68,6 +73,9 @@ impl BlockHold {
     /// "entry closed until Mon 6 Sept 10:40; picking closed until Sat 18 Sept 10:40"
     pub fn said(&self, known: &Known) -> String {
         let (entry, picking) = (self.entry(known), self.picking(known));
+        if self.hold.waits_for_a_spray() {
+            return entry;
+        }
         match (self.hold.entry.is_closed(), self.hold.picking.is_closed()) {
             (true, _) => format!("entry {entry}; picking {picking}"),
             (false, true) => format!("picking {picking}; for entry {entry}"),

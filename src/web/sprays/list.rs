@@ -57,11 +57,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         frame: Frame::new(&known, &app, "Sprays").at("/sprays"),
         the_label: THE_LABEL,
         to_mend: holds.to_mend,
-        blocks: holds
-            .blocks
-            .iter()
-            .map(|one| shown(one, holds.to_mend, &known))
-            .collect(),
+        blocks: holds.blocks.iter().map(|one| shown(one, &known)).collect(),
         sprays: newest
             .take(MOST_LISTED)
             .map(|one| Listed {
@@ -75,10 +71,9 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
     }))
 }
 
-fn shown(one: &BlockHold, to_mend: bool, known: &Known) -> BlockShown {
+fn shown(one: &BlockHold, known: &Known) -> BlockShown {
     let state = match (one.hold.entry.is_closed(), one.hold.picking.is_closed()) {
         (true, _) => "Closed",
-        _ if to_mend => "Treat as closed",
         (_, true) => "Picking closed",
         _ => "Ask",
     };

@@ -17,7 +17,7 @@ use axum::Router;
 use axum::routing::get;
 
 use super::{App, routes};
-pub use hold_words::{closed_words, from_words, moment, nothing_written, until_words};
+pub use hold_words::{blank_words, closed_words, from_words, moment, nothing_written, until_words};
 pub use holds::{all_sprays, covering, last_written};
 pub use spray_form::SprayForm;
 

@@ -205,11 +205,25 @@ async fn a_spray_that_waits_to_be_mended_wins_over_hours_that_are_known() {
         .await
         .sent_to("/entries/");
     let page = farm.get(&block).await;
-    page.says("HELD at least until Fri 24 Sept 06:00: a spray waits to be mended");
+    page.says("Ready, but HELD, a spray waits to be mended");
+    page.says("Entry closed until the spray kept as typed is mended");
+    page.says_not("Fri 24 Sept 06:00")
+        .says_not("no spray written down");
     page.says("Mend the spray that was kept as typed first; then taste, look and decide");
     let board = farm.get("/sprays/board").await;
-    let closed = board.text_of(".closed-now").join(" ");
-    assert!(closed.contains("A"), "{closed}");
+    let closed = board.text_of(".closed-now .key");
+    assert_eq!(
+        closed,
+        ["A — closed until the spray kept as typed is mended"]
+    );
+    board
+        .says("Fri 24 Sept 06:00 still closed")
+        .says_not("Not on this board");
+    for path in ["/harvest/sheet", "/sprays"] {
+        farm.get(path).await.says_not("no spray written down");
+    }
+    let plan = farm.get("/ripeness/plan").await;
+    plan.says("entry closed until the spray kept as typed is mended");
     farm.close().await;
 }
 
@@ -263,6 +277,23 @@ async fn a_reading_that_looks_off_makes_nothing_ready() {
     }
     let page = farm.get(&block).await;
     page.says("The TA of 10 Sept looks off").says_not("Ready");
-    page.says("Nearing").says("Sample before picking");
+    page.says("Nearing").says("Sample again today");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn after_rain_the_later_of_settled_vines_and_open_entry_counts() {
+    let (farm, block) = with_samples(&RISING).await;
+    let rain = [("date", "2027-09-10"), ("time", "06:00"), ("rain", "1.2")];
+    farm.type_in("/weather/new", &rain).await.is_stored();
+    sprayed(&farm, "24").await;
+    let page = farm.get(&block).await;
+    page.says("Sample again from Sun 12 Sept, 2 to 3 days after the rain, not before entry opens Sat 11 Sept 06:00");
+    // Dew starts no new wait.
+    let farm = farm.later("2027-09-12T07:00:00-04:00").await;
+    let dew = [("date", "2027-09-12"), ("rain", "0.01")];
+    let asked = farm.type_in("/weather/new", &dew).await;
+    farm.save_again(&asked).await.is_stored();
+    farm.get(&block).await.says("Sample again today");
     farm.close().await;
 }

@@ -82,7 +82,6 @@ impl Farm {
             outlooks: &found,
             weather: &self.weather,
             hold: self.hold.clone(),
-            spray_to_mend: false,
             today: self.today,
             assumptions: &assumptions,
         })

@@ -240,3 +240,38 @@ async fn a_change_kept_as_typed_says_that_the_old_still_counts() {
     page.says_not("waits to be mended").says("Why: smudged");
     farm.close().await;
 }
+
+#[tokio::test]
+async fn a_held_change_mended_to_what_stood_before_is_settled() {
+    let farm = Farm::started().await;
+    let saved = farm.save("/weather/new", &[("low", "41")]).await;
+    let path = saved.path.split('?').next().unwrap_or_default().to_owned();
+    let asked = farm
+        .fill(&format!("{path}/correct"), &[("low", "fortyish")])
+        .await;
+    let kept = farm.send(&asked, &[("keep", "1")]).await;
+    let held = kept.location().split('?').next().unwrap_or_default();
+    farm.get("/").await.says("1 entry needs a look");
+    farm.save(&format!("{held}/correct"), &[("low", "41")])
+        .await;
+    farm.get("/").await.says_not("needs a look");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_question_answered_by_a_tap_stays_on_the_record_too() {
+    let farm = Farm::started().await;
+    let block = farm.block("A").await;
+    let typed = [
+        ("block", block.as_str()),
+        ("date", "2027-09-10"),
+        ("brix_1_1", "22.9"),
+        ("ta_1", "0.96"),
+        ("no_instrument", "yes"),
+    ];
+    let asked = farm.fill("/ripeness/new", &typed).await;
+    let record = farm.tap(&asked, "It is 0.96 as typed").await;
+    record.is_stored();
+    record.says("Asked about Bag 1: TA, and it stands as typed: 0.96 % = 9.6 g/L tartaric?");
+    farm.close().await;
+}

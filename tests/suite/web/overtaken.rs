@@ -21,7 +21,7 @@ async fn a_page_opened_before_anothers_change_says_so_and_then_saves() {
     assert_eq!(asked.status, 422);
     well_mannered(&asked);
     asked
-        .says("It was changed at 07:00")
+        .says("It was changed after this page was opened, Fri 10 Sept 07:00")
         .says("Lowest 41 °F, now 44 °F");
     assert_eq!(asked.typed("rain"), ["0.3"], "what was typed stays");
     farm.get(&path).await.says("44 °F");
@@ -96,5 +96,35 @@ async fn taking_back_a_spray_says_what_it_no_longer_closes() {
         .says("closed by it no longer");
     let rain = farm.save("/weather/new", &[("low", "41")]).await;
     rain.says_not("closed by it no longer");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_change_that_moved_the_record_is_told_by_its_headline() {
+    let farm = Farm::started().await;
+    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let page = farm.get(&format!("{path}/correct")).await;
+    farm.save(&format!("{path}/correct"), &[("date", "2027-09-09")])
+        .await;
+    let asked = farm.send(&page, &[("low", "42")]).await;
+    assert_eq!(asked.status, 422);
+    asked.says("Weather of Fri 10 Sept 2027, now Weather of Thu 9 Sept 2027");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_change_taken_back_meanwhile_is_told_as_that() {
+    let farm = Farm::started().await;
+    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let change = farm
+        .save(&format!("{path}/correct"), &[("low", "44")])
+        .await;
+    let page = farm.get(&format!("{path}/correct")).await;
+    farm.post(&format!("{}/void", record(&change)), &[])
+        .await
+        .sent_to(&path);
+    let asked = farm.send(&page, &[("rain", "0.3")]).await;
+    asked.says("What this page began with was taken back, Fri 10 Sept 07:00");
+    asked.says("Lowest 44 °F, now 41 °F");
     farm.close().await;
 }

@@ -69,6 +69,11 @@ pub enum Question {
         typed: f64,
         unit: RainUnit,
     },
+    /// The berries of a bag would be too light or too heavy.
+    BerryWeight {
+        each_g: f64,
+        berries: u16,
+    },
     Future {
         date: NaiveDate,
     },
@@ -229,6 +234,13 @@ pub fn of_same_juice(readings: &[f64]) -> Option<Doubt> {
 /// Looks at the °Brix of a day's bags from one block: more than 2.0 apart is asked about.
 pub fn of_bags(bags: &[f64]) -> Option<Doubt> {
     spread(bags, 2.0).map(|apart| asked(Question::Bags { apart }))
+}
+
+/// Looks at the weight of a bag's berries, in grams: a berry outside 0.3 to 5 g is asked about.
+/// Common practice, no source.
+pub fn of_berry_weight(weight_g: f64, berries: u16) -> Option<Doubt> {
+    let each_g = weight_g / f64::from(berries.max(1));
+    (!inside(each_g, (0.3, 5.0))).then(|| asked(Question::BerryWeight { each_g, berries }))
 }
 
 fn spread(values: &[f64], most: f64) -> Option<f64> {

@@ -51,6 +51,12 @@ impl fmt::Display for Doubt {
                 out,
                 "The bags are {apart:.1} apart: is one from another part of the block?"
             ),
+            (Question::BerryWeight { each_g, berries }, _) => write!(
+                out,
+                "A berry would weigh {} g; usual is 0.3 to 5. Is it the weight of all {berries} \
+                 berries, in grams?",
+                (each_g * 1000.0).round() / 1000.0
+            ),
             (Question::LittleRain { typed, unit }, meant) => {
                 write!(out, "{typed} {} is very little rain", unit.symbol())?;
                 rain(out, *typed, other_unit(*unit).symbol(), meant)

@@ -96,12 +96,6 @@ impl Forecast {
             .collect()
     }
 
-    /// Whether the latest reading looks off; readings are given in order of date.
-    pub fn last_reading_looks_off(&self) -> bool {
-        let last = self.p_outlier.len().checked_sub(1);
-        last.is_some_and(|last| self.doubtful_readings().contains(&last))
-    }
-
     /// Whether the value is beyond its far edge today, more likely than not.
     pub fn is_past(&self) -> bool {
         self.leaving
