@@ -228,15 +228,16 @@ fn judge(
     }
     let near = slowest.and_then(|one| {
         let days = one.early_days().filter(|days| *days <= NEARING_DAYS)?;
-        Some(Because::EarlyDateNear {
-            attribute: one.attribute,
-            days,
-        })
+        Some((one.attribute, days))
     });
-    match near {
-        Some(reason) => (State::Nearing, [vec![reason], because].concat()),
-        None => (State::Hanging, because),
-    }
+    let Some((attribute, days)) = near else {
+        return (State::Hanging, because);
+    };
+    let mut reasons = vec![Because::EarlyDateNear { attribute, days }];
+    // That it is not there yet is said by that.
+    let others = because.into_iter();
+    reasons.extend(others.filter(|one| *one != Because::NotYet(attribute)));
+    (State::Nearing, reasons)
 }
 
 fn reason(one: &Outlook, days: i64) -> Option<Because> {

@@ -1,9 +1,9 @@
-//! The words for what to do next about a block, with what has to be done before it, and for what
-//! is missing. Not here: the rule (`science::harvest`).
+//! The words for what to do next about a block, with what has to be done before it, and for why:
+//! reasons, and what is missing. Not here: the rule (`science::harvest`).
 
 use super::sentences::capital;
 use super::vineyard::BlockToday;
-use crate::science::harvest::{Before, Missing, Next, Readiness, Step, next};
+use crate::science::harvest::{Because, Before, Missing, Next, Readiness, Step, next};
 use crate::science::ripeness::day::RestsOn;
 use crate::science::ripeness::plan::more_bags;
 use crate::science::sprays::Blank;
@@ -124,6 +124,32 @@ fn bags_advice(one: &BlockToday, known: &Known) -> Option<String> {
         return None;
     }
     more_bags(worth, 2).map(|more| more.to_string())
+}
+
+/// Why the state word is what it is: "°Brix inside; TA not there yet".
+pub fn because_words(judged: &Readiness) -> Option<String> {
+    let said: Vec<String> = judged.because.iter().map(reason_words).collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+fn reason_words(because: &Because) -> String {
+    match because {
+        Because::BeyondFarEdge(attribute) => format!("{} past its window", attribute.name()),
+        Because::Inside(attribute) => format!("{} inside", attribute.name()),
+        Because::InsideButOld { attribute, days } => {
+            format!("{} inside, but read {days} days ago", attribute.name())
+        }
+        Because::LooksOff(attribute) => {
+            format!("the last reading of {} looks off", attribute.name())
+        }
+        Because::EarlyDateNear { attribute, days } => format!(
+            "{} could be inside within {}",
+            attribute.name(),
+            words::counted(days.ceil().max(1.0) as usize, "day", "days")
+        ),
+        Because::NotYet(attribute) => format!("{} not there yet", attribute.name()),
+        Because::NoDate(attribute) => format!("{} outside, with no date", attribute.name()),
+    }
 }
 
 /// What is missing, in words.

@@ -7,7 +7,7 @@ use axum::response::Response;
 use chrono::{Datelike, Days, NaiveDate};
 use uuid::Uuid;
 
-use super::advice::{advice, missing_words};
+use super::advice::{advice, because_words, missing_words};
 use super::sentences::{Said, capital, opens, sentences, state_and_hold};
 use super::vineyard::{BlockToday, Vineyard};
 use crate::science::harvest::{Together, best, together};
@@ -37,6 +37,7 @@ struct BlockPage {
     advice: Option<String>,
     /// The chance that all values are inside on the same day.
     together: Option<Said>,
+    because: Option<String>,
     missing: Vec<String>,
     values: Vec<ValueShown>,
     samples: Vec<SampleShown>,
@@ -93,6 +94,7 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
             struck: judged.date_in_doubt(),
             ..text.into()
         }),
+        because: because_words(&judged),
         missing: judged
             .missing
             .iter()

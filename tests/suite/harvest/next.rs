@@ -278,6 +278,7 @@ async fn a_reading_that_looks_off_makes_nothing_ready() {
     let page = farm.get(&block).await;
     page.says("The TA of 10 Sept looks off").says_not("Ready");
     page.says("Nearing").says("Sample again today");
+    page.says("°Brix inside; the last reading of TA looks off");
     farm.close().await;
 }
 
