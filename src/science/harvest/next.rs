@@ -61,13 +61,10 @@ pub fn next(
     season_end: NaiveDate,
 ) -> Option<Next> {
     let step = match judged.state {
-        State::Ready if judged.date_in_doubt() => sampling(judged, outlooks, last_sample, today)?,
-        State::Ready => Step::Pick,
         State::Past => Step::Decide,
+        State::Ready if !judged.date_in_doubt() => Step::Pick,
         _ if today > season_end => return None,
-        State::NotSampled | State::Hanging | State::Nearing => {
-            sampling(judged, outlooks, last_sample, today)?
-        }
+        _ => sampling(judged, outlooks, last_sample, today)?,
     };
     let before = before(judged);
     // A block that is ready needs no word but of a spray of which nobody knows where it was.

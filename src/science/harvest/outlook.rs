@@ -99,8 +99,9 @@ pub fn outlooks(
         };
         let earlier = earlier_seasons(days, attribute, today);
         let now = readings(series, attribute);
-        let last_looks_off = last_looks_off(&now, &question);
-        let (forecast, earlier_seasons) = with_earlier(&now, question, &earlier);
+        let (question, earlier_seasons) = with_earlier(&now, question, &earlier);
+        let forecast = forecast::forecast(&now, &question);
+        let last_looks_off = last_looks_off(&forecast, &now, &question);
         Outlook {
             attribute,
             window,
@@ -113,17 +114,29 @@ pub fn outlooks(
 }
 
 /// Also once the season is over, when there is nothing more to look ahead to.
-fn last_looks_off(now: &[Reading], question: &Question) -> bool {
-    let course = forecast::course(now, question);
-    let chance = course.ok().and_then(|found| *found.p_outlier.last()?);
-    chance.is_some_and(|chance| chance > 0.5)
+fn last_looks_off(
+    forecast: &Result<Forecast, ForecastError>,
+    now: &[Reading],
+    question: &Question,
+) -> bool {
+    let off = match forecast {
+        Ok(forecast) => forecast.doubtful_readings(),
+        Err(ForecastError::SeasonOver { .. }) => forecast::course(now, question)
+            .map(|course| course.doubtful_readings())
+            .unwrap_or_default(),
+        Err(_) => Vec::new(),
+    };
+    now.len()
+        .checked_sub(1)
+        .is_some_and(|last| off.contains(&last))
 }
 
+/// The question with a start from earlier seasons where they give one, and how many they are.
 fn with_earlier(
     now: &[Reading],
     mut question: Question,
     earlier: &[Vec<Reading>],
-) -> (Result<Forecast, ForecastError>, usize) {
+) -> (Question, usize) {
     let mut used = 0;
     // Without a usable start from earlier seasons the plain one stands.
     if now.len() >= 2
@@ -133,7 +146,7 @@ fn with_earlier(
         question.shape_weights = Some(shapes);
         used = earlier.len();
     }
-    (forecast::forecast(now, &question), used)
+    (question, used)
 }
 
 /// The readings of each earlier season that says something of its plateau: three days or more.

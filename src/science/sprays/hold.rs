@@ -128,11 +128,14 @@ pub struct Hold {
 }
 
 impl Hold {
-    /// The same while a spray waits to be mended: closed, whatever else is known.
-    pub fn while_a_spray_waits(self) -> Self {
-        Self {
-            entry: self.entry.while_a_spray_waits(),
-            picking: self.picking.while_a_spray_waits(),
+    /// The same, but closed as long as a spray waits to be mended, whatever else is known.
+    pub fn unless_a_spray_waits(self, waits: bool) -> Self {
+        match waits {
+            false => self,
+            true => Self {
+                entry: self.entry.while_a_spray_waits(),
+                picking: self.picking.while_a_spray_waits(),
+            },
         }
     }
 

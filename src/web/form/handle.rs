@@ -154,10 +154,10 @@ pub async fn post(
     let (mut known, vineyard) = Vineyard::now(&app).await?;
     known.read_in_units_of(&fields);
     protocol.person = known.person(protocol.person.as_deref());
-    let again = |fields: &Fields, problems: &[Problem], status| {
+    let again = |protocol: &Protocol, fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
             form,
-            protocol: &protocol,
+            protocol,
             fields,
             problems,
         };
@@ -165,22 +165,13 @@ pub async fn post(
     };
     if protocol.more {
         form.add_more(&mut fields);
-        return Ok(again(&fields, &[], StatusCode::OK));
+        return Ok(again(&protocol, &fields, &[], StatusCode::OK));
     }
-    let first = first_field(form, &fields, &known);
-    if let Some((now, problem)) = overtaken(form, &app, &protocol, &first).await? {
-        let seen = Protocol {
-            base: Some(now),
-            ..protocol.clone()
-        };
-        let filling = Filling {
-            form,
-            protocol: &seen,
-            fields: &fields,
-            problems: &[problem],
-        };
-        let status = StatusCode::UNPROCESSABLE_ENTITY;
-        return Ok(draw(&app, &known, &vineyard, filling, status));
+    let status = StatusCode::UNPROCESSABLE_ENTITY;
+    if let Some((now, mut problem)) = overtaken(form, &app, &protocol).await? {
+        protocol.base = Some(now);
+        problem.field = first_field(form, &fields, &known);
+        return Ok(again(&protocol, &fields, &[problem], status));
     }
     let now = app.clock.now();
     let entering = Entering {
@@ -203,8 +194,7 @@ pub async fn post(
     let entry = match entering.understood(&known) {
         Ok(entry) => entry,
         Err(problems) => {
-            let status = StatusCode::UNPROCESSABLE_ENTITY;
-            return Ok(again(&entering.fields, &problems, status));
+            return Ok(again(&protocol, &entering.fields, &problems, status));
         }
     };
     if let Some(record) = entry.subject

@@ -43,14 +43,14 @@ pub async fn changes_nothing(app: &App, entry: &NewEntry) -> Result<bool, PageEr
 }
 
 /// Kept fields that belong to the page and not to what was typed.
-const NOT_TYPED: [&str; 6] = [ANSWER, ASKED, UNITS, REASON, "bags", "products"];
+const NOT_TYPED: [&str; 4] = [ANSWER, ASKED, UNITS, REASON];
 
-/// The version that counts now, where it is not the one the page began with, and the question.
+/// The version that counts now, where it is not the one the page began with, and the question. It
+/// is about the page as a whole: the page says at which field it stands.
 pub async fn overtaken(
     form: &dyn Form,
     app: &App,
     protocol: &Protocol,
-    field: &str,
 ) -> Result<Option<(Uuid, Problem)>, PageError> {
     let (Some(record), Some(base)) = (protocol.subject, protocol.base) else {
         return Ok(None);
@@ -105,7 +105,7 @@ pub async fn overtaken(
         }
     );
     let problem = Problem {
-        field: field.to_owned(),
+        field: String::new(),
         text,
         offers: Vec::new(),
         asked: None,

@@ -13,15 +13,12 @@ use crate::web::words;
 
 /// What to do next, and what more bags would bring.
 pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
-    let to_decide = matches!(
-        next_of(one, judged, known),
-        Some(Next {
-            step: Step::Decide | Step::Pick,
-            ..
-        })
-    );
+    let next = next_of(one, judged, known);
+    let to_decide = next
+        .as_ref()
+        .is_some_and(|next| matches!(next.step, Step::Decide | Step::Pick));
     let bags = bags_advice(one, known).filter(|_| !to_decide);
-    match (next_step(one, judged, known), bags) {
+    match (next.map(|next| words_of(&next, known)), bags) {
         (Some(step), Some(bags)) => Some(format!("{step}: {bags}.")),
         (Some(step), None) => Some(format!("{step}.")),
         (None, bags) => bags.map(|bags| format!("{}.", capital(&bags))),

@@ -54,11 +54,8 @@ impl BlockToday {
 
     /// What closes it at the present moment.
     fn hold(&self, known: &Known, vineyard: &Vineyard) -> Hold {
-        let hold = holds_on(&self.sprays, known.now.fixed_offset());
-        match vineyard.spray_to_mend {
-            true => hold.while_a_spray_waits(),
-            false => hold,
-        }
+        holds_on(&self.sprays, known.now.fixed_offset())
+            .unless_a_spray_waits(vineyard.spray_to_mend)
     }
 
     /// Judges the block at the present moment.

@@ -26,37 +26,35 @@ impl Past {
         let mut stood: Option<Vec<Line>> = None;
         let mut lines = Vec::new();
         for one in past {
-            let said = lines_of(one, known);
+            let lines_now = lines_of(one, known);
             let took_part = one.values.is_some() && one.took_effect.is_some() && !one.kind.is_act();
             let changed = match &stood {
-                Some(before) if took_part => compared(before, &said),
-                _ => said.iter().map(Changed::nothing_before).collect(),
+                Some(before) if took_part => compared(before, &lines_now),
+                _ => lines_now.iter().map(Changed::nothing_before).collect(),
             };
-            let mends = stood.is_none() && one.id != first.id;
-            let whole = one.id == first.id;
-            if took_part && (whole || one.state != Became::Void) {
-                stood = Some(said);
+            let what = match one.kind {
+                Kind::Void => taken_back(one, past, first, known),
+                Kind::Choice => said(one, known).headline,
+                _ if took_part && stood.is_none() && one.id != first.id => "Mended".to_owned(),
+                _ => what(one, first).to_owned(),
+            };
+            // A record taken back as a whole was told in its time all the same.
+            if took_part && (one.id == first.id || one.state != Became::Void) {
+                stood = Some(lines_now);
             }
-            let mut line = Self::of(one, changed, first, known);
-            if one.kind == Kind::Void {
-                line.what = taken_back(one, past, first, known);
-            }
-            if took_part && mends {
-                line.what = "Mended".to_owned();
-            }
-            lines.push(line);
+            lines.push(Self::of(one, what, changed, first, known));
         }
         lines
     }
 
-    fn of(one: &Entry, lines: Vec<Changed>, first: &Entry, known: &Known) -> Self {
+    fn of(one: &Entry, what: String, lines: Vec<Changed>, first: &Entry, known: &Known) -> Self {
         let reason = one.fields.first(REASON).trim();
         // A void says its reason itself.
         let reason = (!reason.is_empty() && !one.kind.is_act()).then(|| reason.to_owned());
         let at = one.received_at.with_timezone(&known.zone);
         let record_gone = first.state == Became::Void && one.record == first.id;
         Self {
-            what: what(one, first, known),
+            what,
             who: format!("{}{}", words::moment(&at, known.today), who(one)),
             nothing_differs: lines.is_empty() && !one.kind.is_act(),
             lines,
@@ -90,17 +88,13 @@ fn taken_back(void: &Entry, past: &[Entry], first: &Entry, known: &Known) -> Str
     }
 }
 
-fn what(one: &Entry, first: &Entry, known: &Known) -> String {
+fn what(one: &Entry, first: &Entry) -> &'static str {
     match (one.state, one.id == first.id) {
-        (Became::Void, _) if one.kind.is_act() => {
-            format!("{}; itself taken back", said(one, known).headline)
-        }
-        _ if one.kind.is_act() => said(one, known).headline,
-        (Became::Held, _) => "Kept as typed".to_owned(),
-        _ if one.values.is_none() => "Kept as typed, mended since".to_owned(),
-        (Became::Conflict, _) => "Kept beside the first".to_owned(),
-        (_, true) => "First entered".to_owned(),
-        (_, false) => "Changed".to_owned(),
+        (Became::Held, _) => "Kept as typed",
+        (Became::Conflict, _) => "Kept beside the first",
+        _ if one.values.is_none() => "Kept as typed, mended since",
+        (_, true) => "First entered",
+        (_, false) => "Changed",
     }
 }
 

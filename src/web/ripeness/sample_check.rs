@@ -176,14 +176,10 @@ fn typed_in(reader: &Reader, shown: u16) -> bool {
 
 /// Whether something that was measured was typed for a bag, right or wrong.
 fn measured_in(reader: &Reader, shown: u16) -> bool {
-    let names = bag_fields(shown);
-    names
+    let beside = ["bag", "berries", "temp", "ta_end"].map(|part| format!("{part}_{shown}"));
+    bag_fields(shown)
         .iter()
-        .filter(|name| {
-            ["brix", "ph", "ta", "weight"].contains(&name.split('_').next().unwrap_or_default())
-        })
-        .filter(|name| !name.starts_with("ta_end"))
-        .any(|name| reader.fields().has(name))
+        .any(|name| !beside.contains(name) && reader.fields().has(name))
 }
 
 fn ask_about_weight(reader: &mut Reader, name: &str, weight_g: Option<f64>, berries: Option<u16>) {

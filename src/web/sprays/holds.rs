@@ -41,10 +41,7 @@ impl Holds {
                 BlockHold {
                     id: one.id,
                     block: one.block.clone(),
-                    hold: match to_mend {
-                        true => hold.while_a_spray_waits(),
-                        false => hold,
-                    },
+                    hold: hold.unless_a_spray_waits(to_mend),
                     last_spray: last_written(&covering, known.today),
                 }
             })

@@ -61,6 +61,20 @@ pub struct Course {
     pub p_outlier: Vec<Option<f64>>,
 }
 
+fn doubtful(p_outlier: &[Option<f64>]) -> Vec<usize> {
+    let off = |chance: &Option<f64>| chance.is_some_and(|chance| chance > 0.5);
+    (0..p_outlier.len())
+        .filter(|&at| off(&p_outlier[at]))
+        .collect()
+}
+
+impl Course {
+    /// Readings, by their place in the input, that look off (more likely bad than not).
+    pub fn doubtful_readings(&self) -> Vec<usize> {
+        doubtful(&self.p_outlier)
+    }
+}
+
 impl Forecast {
     /// Whether every number is one; anything else is no answer.
     pub(super) fn is_finite(&self) -> bool {
@@ -90,10 +104,7 @@ impl Forecast {
 
     /// Readings, by their place in the input, that look off (more likely bad than not).
     pub fn doubtful_readings(&self) -> Vec<usize> {
-        let off = |chance: &Option<f64>| chance.is_some_and(|chance| chance > 0.5);
-        (0..self.p_outlier.len())
-            .filter(|&at| off(&self.p_outlier[at]))
-            .collect()
+        doubtful(&self.p_outlier)
     }
 
     /// Whether the value is beyond its far edge today, more likely than not.
