@@ -35,6 +35,30 @@ pub struct Sample {
     pub note: Option<String>,
 }
 
+impl Sample {
+    /// A sample of which nothing but its readings is written down.
+    pub fn of(block: Uuid, date: NaiveDate, taken: Taken) -> Self {
+        Self {
+            block,
+            date,
+            time: None,
+            taken,
+            rows: Vec::new(),
+            instrument: None,
+            taste: None,
+            seeds: None,
+            skins: None,
+            rot_percent: None,
+            animal_percent: None,
+            rain_since_mm: None,
+            frozen: false,
+            two_crops: false,
+            new_series: None,
+            note: None,
+        }
+    }
+}
+
 /// How the sample was taken.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -49,24 +49,9 @@ pub fn day_of(
         ph: Vec::new(),
         ta: None,
     };
-    let sample = Sample {
-        block: Uuid::nil(),
-        date: NaiveDate::from_ymd_opt(2027, 9, day)?,
-        time: None,
-        taken: Taken::Bags((1..).zip(bags).map(bag).collect()),
-        rows: Vec::new(),
-        instrument: None,
-        taste: None,
-        seeds: None,
-        skins: None,
-        rot_percent: None,
-        animal_percent: None,
-        rain_since_mm: None,
-        frozen: false,
-        two_crops: false,
-        new_series: None,
-        note: None,
-    };
+    let date = NaiveDate::from_ymd_opt(2027, 9, day)?;
+    let taken = Taken::Bags((1..).zip(bags).map(bag).collect());
+    let sample = Sample::of(Uuid::nil(), date, taken);
     sample_days(&[&sample], None, &known.assumptions).pop()
 }
 

@@ -55,6 +55,21 @@ async fn sprayed(farm: &Farm, hours: &str) -> Page {
     }
 }
 
+/// Rain enough to put a sample in doubt, early on the 10th.
+async fn rained(farm: &Farm) {
+    let rain = [("date", "2027-09-10"), ("time", "06:00"), ("rain", "1.2")];
+    farm.type_in("/weather/new", &rain).await.is_stored();
+}
+
+/// A spray kept as typed, of which nobody knows where it was.
+async fn a_spray_waits(farm: &Farm) {
+    let typed = [("block", "no such block"), ("date", "2027-09-10")];
+    let asked = farm.fill("/sprays/new", &typed).await;
+    farm.send(&asked, &[("keep", "1")])
+        .await
+        .sent_to("/entries/");
+}
+
 #[tokio::test]
 async fn a_sample_that_is_due_waits_for_entry() {
     let (farm, block) = with_samples(&RISING).await;
@@ -85,11 +100,7 @@ async fn a_blank_label_and_a_spray_to_mend_come_first() {
     sprayed(&farm, "").await;
     let page = farm.get(&block).await;
     page.says("Type the label's entry hours first; then sample again by Sun 12 Sept");
-    let typed = [("block", "no such block"), ("date", "2027-09-10")];
-    let asked = farm.fill("/sprays/new", &typed).await;
-    farm.send(&asked, &[("keep", "1")])
-        .await
-        .sent_to("/entries/");
+    a_spray_waits(&farm).await;
     let page = farm.get(&block).await;
     page.says("Mend the spray that was kept as typed first; then sample again by Sun 12 Sept");
     farm.close().await;
@@ -176,8 +187,7 @@ async fn rain_puts_a_ready_block_in_doubt_too() {
         .await
         .says("Ready")
         .says_not("Sample again");
-    let rain = [("date", "2027-09-10"), ("time", "06:00"), ("rain", "1.2")];
-    farm.type_in("/weather/new", &rain).await.is_stored();
+    rained(&farm).await;
     for path in [block.as_str(), "/"] {
         let page = farm.get(path).await;
         page.says("Ready").says("1.2 in. of rain since.");
@@ -199,11 +209,7 @@ async fn a_spray_that_waits_to_be_mended_wins_over_hours_that_are_known() {
     farm.get(&block)
         .await
         .says("Ready, but HELD until Fri 24 Sept 06:00");
-    let typed = [("block", "no such block"), ("date", "2027-09-10")];
-    let asked = farm.fill("/sprays/new", &typed).await;
-    farm.send(&asked, &[("keep", "1")])
-        .await
-        .sent_to("/entries/");
+    a_spray_waits(&farm).await;
     let page = farm.get(&block).await;
     page.says("Ready, but HELD, a spray waits to be mended");
     page.says("Entry closed until the spray kept as typed is mended");
@@ -233,11 +239,7 @@ async fn on_the_board_a_spray_to_mend_closes_every_block_in_large_letters() {
     farm.save("/blocks/new", &[("name", "Q")]).await;
     let before = farm.get("/sprays/board").await;
     assert!(!before.text_of(".closed-now").join(" ").contains('Q'));
-    let typed = [("block", "no such block"), ("date", "2027-09-10")];
-    let asked = farm.fill("/sprays/new", &typed).await;
-    farm.send(&asked, &[("keep", "1")])
-        .await
-        .sent_to("/entries/");
+    a_spray_waits(&farm).await;
     let board = farm.get("/sprays/board").await;
     let closed = board.text_of(".closed-now .key");
     assert_eq!(
@@ -285,8 +287,7 @@ async fn a_reading_that_looks_off_makes_nothing_ready() {
 #[tokio::test]
 async fn after_rain_the_later_of_settled_vines_and_open_entry_counts() {
     let (farm, block) = with_samples(&RISING).await;
-    let rain = [("date", "2027-09-10"), ("time", "06:00"), ("rain", "1.2")];
-    farm.type_in("/weather/new", &rain).await.is_stored();
+    rained(&farm).await;
     sprayed(&farm, "24").await;
     let page = farm.get(&block).await;
     page.says("Sample again from Sun 12 Sept, 2 to 3 days after the rain, not before entry opens Sat 11 Sept 06:00");

@@ -11,14 +11,13 @@ use endpost::science::ripeness::{
 use uuid::Uuid;
 
 pub use crate::support::entries::bag;
-use crate::support::entries::bags_of;
 
 pub fn date(month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(2027, month, day).expect("a date of the tests")
 }
 
 pub fn sample(on: NaiveDate, bags: Vec<Bag>) -> Sample {
-    bags_of(Uuid::from_u128(1), on, bags)
+    Sample::of(Uuid::from_u128(1), on, Taken::Bags(bags))
 }
 
 #[test]

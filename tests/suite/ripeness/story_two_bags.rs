@@ -67,6 +67,17 @@ async fn the_block_is_hanging_and_tells_the_date_of_its_sugar() {
     page.says_not("Ready");
 }
 
+async fn the_sheet_tells_the_date(farm: &Farm) {
+    let sheet = farm.get("/harvest/sheet").await;
+    for told in [
+        "about Thu 16 Sept",
+        "10 Sept to 28 Sept",
+        "14 % not by 31 Oct",
+    ] {
+        sheet.says(told);
+    }
+}
+
 /// The same where sugar alone is wanted.
 #[tokio::test]
 async fn block_today_and_sheet_tell_the_date_with_its_span_and_chance() {
@@ -79,14 +90,7 @@ async fn block_today_and_sheet_tell_the_date_with_its_span_and_chance() {
         page.says(&format!("Reaches 24.0 °Brix {OPENS}."));
         assert_eq!(page.text_of(".badge")[0], "Hanging");
     }
-    let sheet = farm.get("/harvest/sheet").await;
-    for told in [
-        "about Thu 16 Sept",
-        "10 Sept to 28 Sept",
-        "14 % not by 31 Oct",
-    ] {
-        sheet.says(told);
-    }
+    the_sheet_tells_the_date(&farm).await;
 }
 
 /// With acid read twice, the page says what it waits for.
@@ -114,14 +118,7 @@ async fn an_acid_read_once_does_not_hide_the_date_of_the_sugar() {
     let farm = given(&WANTED).await;
     sampled(&farm, "A", &TWO_BAGS).await.is_stored();
     farm.get("/").await.says(OPENS);
-    let sheet = farm.get("/harvest/sheet").await;
-    for told in [
-        "about Thu 16 Sept",
-        "10 Sept to 28 Sept",
-        "14 % not by 31 Oct",
-    ] {
-        sheet.says(told);
-    }
+    the_sheet_tells_the_date(&farm).await;
 }
 
 #[tokio::test]

@@ -137,29 +137,7 @@ pub fn bag(number: u16, brix: &[f64]) -> Bag {
     }
 }
 
-/// Some bags of a block, with nothing else written down.
-pub fn bags_of(block: Uuid, date: NaiveDate, bags: Vec<Bag>) -> Sample {
-    Sample {
-        block,
-        date,
-        time: None,
-        taken: Taken::Bags(bags),
-        rows: Vec::new(),
-        instrument: None,
-        taste: None,
-        seeds: None,
-        skins: None,
-        rot_percent: None,
-        animal_percent: None,
-        rain_since_mm: None,
-        frozen: false,
-        two_crops: false,
-        new_series: None,
-        note: None,
-    }
-}
-
 /// One bag read once.
 pub fn sample(block: Uuid, day: u32, brix: f64) -> Sample {
-    bags_of(block, september(day), vec![bag(1, &[brix])])
+    Sample::of(block, september(day), Taken::Bags(vec![bag(1, &[brix])]))
 }

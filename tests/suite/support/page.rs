@@ -151,6 +151,15 @@ impl Page {
             .unwrap_or_else(|| panic!("{} is no entry: {}", self.path, self.text()))
     }
 
+    /// The address of the record shown or led to, without what the page said on the way.
+    pub fn record(&self) -> String {
+        let address = match self.header("location") {
+            "" => &self.path,
+            location => location,
+        };
+        address.split('?').next().unwrap_or_default().to_owned()
+    }
+
     /// What a record says behind a label of one of its lists.
     pub fn value_of(&self, label: &str) -> Option<String> {
         let labels = self.text_of("dl dt");

@@ -268,13 +268,13 @@ async fn odd_entries(farm: &Farm) {
     let wrong = farm
         .save("/weather/new", &[("date", "2027-09-06"), ("low", "41")])
         .await;
-    let entry = wrong.path.split('?').next().unwrap_or_default().to_owned();
+    let entry = wrong.record();
     farm.save(&format!("{entry}/correct"), &[("low", "44")])
         .await;
     let slip = farm
         .save("/weather/new", &[("date", "2027-09-07"), ("low", "30")])
         .await;
-    let entry = slip.path.split('?').next().unwrap_or_default().to_owned();
+    let entry = slip.record();
     let void = farm
         .post(
             &format!("{entry}/void"),

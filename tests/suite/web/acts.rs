@@ -25,14 +25,9 @@ fn acts(page: &Page) -> Vec<(String, String)> {
         .collect()
 }
 
-/// Where a saved record lies, without what the page said on the way.
-fn record(page: &Page) -> String {
-    page.path.split('?').next().unwrap_or_default().to_owned()
-}
-
 /// Low of a day, and a correction of it that is kept as typed. Gives both pages' addresses.
 async fn held_correction(farm: &Farm) -> (String, String) {
-    let good = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let good = farm.save("/weather/new", &[("low", "41")]).await.record();
     let path = format!("{good}/correct");
     let asked = farm.fill(&path, &[("low", "fortyish")]).await;
     assert_eq!(asked.status, 422, "{}", asked.text());
@@ -105,7 +100,7 @@ async fn what_can_not_be_taken_back_is_said_and_does_not_wait() {
 async fn taken_back_by_a_double_tap_it_is_one_act_and_can_be_undone() {
     let farm = Farm::started().await;
     let saved = farm.save("/weather/new", &[("low", "41")]).await;
-    let path = record(&saved);
+    let path = saved.record();
     let (void, id) = acts(&saved).pop().expect("a way to take it back");
     for _ in 0..2 {
         farm.post(&void, &[("entry_id", &id)]).await.sent_to(&path);
@@ -194,7 +189,7 @@ async fn every_button_of_an_entry_has_an_id_of_its_own() {
 async fn many_who_correct_at_once_do_not_wait_for_each_other() {
     let farm = Farm::started().await;
     let saved = farm.save("/weather/new", &[("low", "41")]).await;
-    let path = format!("{}/correct", record(&saved));
+    let path = format!("{}/correct", saved.record());
     let pages = join_all((0..24).map(|_| farm.get(&path))).await;
     for page in pages {
         assert_eq!(page.status, 200, "{}", page.text());

@@ -4,10 +4,6 @@
 use crate::support::farm::Farm;
 use crate::support::page::Page;
 
-fn record(page: &Page) -> String {
-    page.path.split('?').next().unwrap_or_default().to_owned()
-}
-
 /// Two bags of the farm's block.
 async fn sample(farm: &Farm) -> Page {
     let typed = [
@@ -31,7 +27,7 @@ async fn sample(farm: &Farm) -> Page {
 #[tokio::test]
 async fn a_change_shows_what_it_changed_and_nothing_else() {
     let farm = Farm::started().await;
-    let path = record(&sample(&farm).await);
+    let path = sample(&farm).await.record();
     let changes = [
         ("brix_1_1", "21.8"),
         ("taste", ""),
@@ -64,9 +60,9 @@ async fn a_change_shows_what_it_changed_and_nothing_else() {
 #[tokio::test]
 async fn a_change_is_told_from_what_stood_before_it_not_from_what_was_taken_back() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     let correct = format!("{path}/correct");
-    let slip = record(&farm.save(&correct, &[("low", "14")]).await);
+    let slip = farm.save(&correct, &[("low", "14")]).await.record();
     farm.post(&format!("{slip}/void"), &[("reason", "wrong day")])
         .await
         .sent_to(&path);
@@ -85,7 +81,7 @@ async fn a_change_is_told_from_what_stood_before_it_not_from_what_was_taken_back
 #[tokio::test]
 async fn what_was_taken_back_is_struck_on_its_own_page() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     assert!(farm.get(&path).await.text_of("dl.read s").is_empty());
     farm.post(&format!("{path}/void"), &[]).await.sent_to(&path);
     let page = farm.get(&path).await;
@@ -117,7 +113,7 @@ async fn typed_text_stands_under_the_labels_of_its_page() {
 #[tokio::test]
 async fn typed_text_says_its_units_once_the_farm_has_others() {
     let farm = Farm::started().await;
-    let path = record(&sample(&farm).await);
+    let path = sample(&farm).await.record();
     farm.get(&path).await.says_not("Typed in");
     let settings = farm.get("/house").await.links();
     let settings = settings.iter().find(|link| link.ends_with("/correct"));

@@ -136,7 +136,7 @@ async fn texts_with_a_meaning_elsewhere_are_only_texts() {
         assert!(saved.text().contains(&read), "{text:?}: {}", saved.text());
         assert_eq!(saved.attributes("script, img, iframe", "src").len(), 0);
         assert!(saved.text_of("script").is_empty(), "{text}");
-        let entry = saved.path.split('?').next().unwrap_or_default();
+        let entry = saved.record();
         let form = farm.get(&format!("{entry}/correct")).await;
         assert_eq!(form.typed("note"), [shown], "in the form again");
     }

@@ -131,7 +131,7 @@ async fn kept_as_typed_it_waits_and_can_be_mended() {
     assert!(held.text().contains("New sample"), "{}", held.text());
     assert!(farm.get("/").await.text().contains("1 entry needs a look"));
 
-    let entry = kept.location().split('?').next().unwrap_or_default();
+    let entry = kept.record();
     let mend = farm.get(&format!("{entry}/correct")).await;
     assert_eq!(mend.typed("brix_1_1"), ["21,4 or so"]);
     let mended = farm.send(&mend, &[("brix_1_1", "21,4")]).await;
@@ -140,18 +140,32 @@ async fn kept_as_typed_it_waits_and_can_be_mended() {
     farm.close().await;
 }
 
-#[tokio::test]
-async fn another_bag_leaves_questions_open() {
-    let farm = Farm::started().await;
+/// A bag of 22.9 with one thing more, on the sample form.
+async fn one_bag(farm: &Farm, more: (&str, &str)) -> Page {
     let block = farm.block("A").await;
     let typed = [
         ("block", block.as_str()),
         ("date", "2027-09-10"),
         ("brix_1_1", "22.9"),
-        ("ta_1", "1.15"),
         ("no_instrument", "yes"),
+        more,
     ];
-    let asked = farm.fill("/ripeness/new", &typed).await;
+    farm.fill("/ripeness/new", &typed).await
+}
+
+/// A record of 41 °F, its address, and the page of a change of it that can't be understood.
+async fn change_to_fortyish(farm: &Farm) -> (String, Page) {
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
+    let asked = farm
+        .fill(&format!("{path}/correct"), &[("low", "fortyish")])
+        .await;
+    (path, asked)
+}
+
+#[tokio::test]
+async fn another_bag_leaves_questions_open() {
+    let farm = Farm::started().await;
+    let asked = one_bag(&farm, ("ta_1", "1.15")).await;
     asked.asks("1.15 % = 11.5 g/L tartaric?");
     let more = farm.send(&asked, &[("more", "1")]).await;
     assert_eq!(more.status, 200);
@@ -164,15 +178,7 @@ async fn another_bag_leaves_questions_open() {
 #[tokio::test]
 async fn a_bag_without_a_reading_is_no_bag() {
     let farm = Farm::started().await;
-    let block = farm.block("A").await;
-    let typed = [
-        ("block", block.as_str()),
-        ("date", "2027-09-10"),
-        ("brix_1_1", "22.9"),
-        ("berries_2", "100"),
-        ("no_instrument", "yes"),
-    ];
-    let asked = farm.fill("/ripeness/new", &typed).await;
+    let asked = one_bag(&farm, ("berries_2", "100")).await;
     assert_eq!(asked.status, 422);
     asked.says("This bag has no reading");
     farm.close().await;
@@ -181,15 +187,7 @@ async fn a_bag_without_a_reading_is_no_bag() {
 #[tokio::test]
 async fn a_berry_of_four_milligrams_is_asked_about() {
     let farm = Farm::started().await;
-    let block = farm.block("A").await;
-    let typed = [
-        ("block", block.as_str()),
-        ("date", "2027-09-10"),
-        ("brix_1_1", "22.9"),
-        ("weight_1", "0.4"),
-        ("no_instrument", "yes"),
-    ];
-    let asked = farm.fill("/ripeness/new", &typed).await;
+    let asked = one_bag(&farm, ("weight_1", "0.4")).await;
     asked.asks("A berry would weigh 0.004 g; usual is 0.3 to 5. Is it the weight of all 100 berries, in grams?");
     farm.send(&asked, &[("weight_1", "104")])
         .await
@@ -201,7 +199,7 @@ async fn a_berry_of_four_milligrams_is_asked_about() {
 async fn a_change_that_changes_nothing_is_not_stored() {
     let farm = Farm::started().await;
     let saved = farm.save("/weather/new", &[("low", "41")]).await;
-    let path = saved.path.split('?').next().unwrap_or_default().to_owned();
+    let path = saved.record();
     let commits = farm.store.commits();
     let page = farm.save(&format!("{path}/correct"), &[]).await;
     page.says("Nothing was changed, so nothing was stored.");
@@ -215,11 +213,7 @@ async fn a_change_that_changes_nothing_is_not_stored() {
 #[tokio::test]
 async fn a_change_kept_as_typed_says_that_the_old_still_counts() {
     let farm = Farm::started().await;
-    let saved = farm.save("/weather/new", &[("low", "41")]).await;
-    let path = saved.path.split('?').next().unwrap_or_default().to_owned();
-    let asked = farm
-        .fill(&format!("{path}/correct"), &[("low", "fortyish")])
-        .await;
+    let (path, asked) = change_to_fortyish(&farm).await;
     let kept = farm
         .send(&asked, &[("keep", "1"), ("reason", "smudged")])
         .await;
@@ -230,7 +224,7 @@ async fn a_change_kept_as_typed_says_that_the_old_still_counts() {
         .await
         .says("A change of it was kept as typed and waits to be mended.");
     // The reason is still there when it is mended.
-    let held = page.path.split('?').next().unwrap_or_default().to_owned();
+    let held = page.record();
     let mend = farm.get(&format!("{held}/correct")).await;
     assert_eq!(mend.typed("reason"), ["smudged"]);
     farm.send(&mend, &[("low", "44")])
@@ -244,13 +238,9 @@ async fn a_change_kept_as_typed_says_that_the_old_still_counts() {
 #[tokio::test]
 async fn a_held_change_mended_to_what_stood_before_is_settled() {
     let farm = Farm::started().await;
-    let saved = farm.save("/weather/new", &[("low", "41")]).await;
-    let path = saved.path.split('?').next().unwrap_or_default().to_owned();
-    let asked = farm
-        .fill(&format!("{path}/correct"), &[("low", "fortyish")])
-        .await;
+    let (_, asked) = change_to_fortyish(&farm).await;
     let kept = farm.send(&asked, &[("keep", "1")]).await;
-    let held = kept.location().split('?').next().unwrap_or_default();
+    let held = kept.record();
     farm.get("/").await.says("1 entry needs a look");
     farm.save(&format!("{held}/correct"), &[("low", "41")])
         .await;
@@ -261,15 +251,7 @@ async fn a_held_change_mended_to_what_stood_before_is_settled() {
 #[tokio::test]
 async fn a_question_answered_by_a_tap_stays_on_the_record_too() {
     let farm = Farm::started().await;
-    let block = farm.block("A").await;
-    let typed = [
-        ("block", block.as_str()),
-        ("date", "2027-09-10"),
-        ("brix_1_1", "22.9"),
-        ("ta_1", "0.96"),
-        ("no_instrument", "yes"),
-    ];
-    let asked = farm.fill("/ripeness/new", &typed).await;
+    let asked = one_bag(&farm, ("ta_1", "0.96")).await;
     let record = farm.tap(&asked, "It is 0.96 as typed").await;
     record.is_stored();
     record.says("Asked about Bag 1: TA, and it stands as typed: 0.96 % = 9.6 g/L tartaric?");

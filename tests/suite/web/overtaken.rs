@@ -3,16 +3,11 @@
 
 use super::manners::well_mannered;
 use crate::support::farm::Farm;
-use crate::support::page::Page;
-
-fn record(page: &Page) -> String {
-    page.path.split('?').next().unwrap_or_default().to_owned()
-}
 
 #[tokio::test]
 async fn a_page_opened_before_anothers_change_says_so_and_then_saves() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     let correct = format!("{path}/correct");
     let (one, two) = (farm.get(&correct).await, farm.get(&correct).await);
     let saved = farm.send(&one, &[("low", "44")]).await;
@@ -38,7 +33,7 @@ async fn a_page_opened_before_anothers_change_says_so_and_then_saves() {
 #[tokio::test]
 async fn the_same_page_sent_twice_is_not_overtaken_by_itself() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     let page = farm.get(&format!("{path}/correct")).await;
     for _ in 0..2 {
         farm.send(&page, &[("low", "44")])
@@ -52,7 +47,7 @@ async fn the_same_page_sent_twice_is_not_overtaken_by_itself() {
 #[tokio::test]
 async fn undo_takes_back_the_last_change_wherever_it_is_tapped() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     farm.get(&path).await.says("Undo this save");
     farm.save(&format!("{path}/correct"), &[("low", "44")])
         .await;
@@ -69,7 +64,7 @@ async fn undo_takes_back_the_last_change_wherever_it_is_tapped() {
 #[tokio::test]
 async fn a_record_taken_back_shows_what_counted_last() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     farm.save(&format!("{path}/correct"), &[("low", "44")])
         .await;
     farm.post(&format!("{path}/void"), &[]).await.sent_to(&path);
@@ -102,7 +97,7 @@ async fn taking_back_a_spray_says_what_it_no_longer_closes() {
 #[tokio::test]
 async fn a_change_that_moved_the_record_is_told_by_its_headline() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     let page = farm.get(&format!("{path}/correct")).await;
     farm.save(&format!("{path}/correct"), &[("date", "2027-09-09")])
         .await;
@@ -115,12 +110,12 @@ async fn a_change_that_moved_the_record_is_told_by_its_headline() {
 #[tokio::test]
 async fn a_change_taken_back_meanwhile_is_told_as_that() {
     let farm = Farm::started().await;
-    let path = record(&farm.save("/weather/new", &[("low", "41")]).await);
+    let path = farm.save("/weather/new", &[("low", "41")]).await.record();
     let change = farm
         .save(&format!("{path}/correct"), &[("low", "44")])
         .await;
     let page = farm.get(&format!("{path}/correct")).await;
-    farm.post(&format!("{}/void", record(&change)), &[])
+    farm.post(&format!("{}/void", change.record()), &[])
         .await
         .sent_to(&path);
     let asked = farm.send(&page, &[("rain", "0.3")]).await;
