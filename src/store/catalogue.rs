@@ -81,6 +81,9 @@ pub const TABLES: &[Table] = &[
         "spray_product",
         "the products of a tank, with the intervals typed from the label; null means not typed",
     ),
+    record("cluster_card", "cards of clusters counted and weighed"),
+    record("cluster_count", "the clusters of each vine on a card"),
+    record("cluster_weight", "the weights of single clusters on a card"),
     Table {
         name: "house",
         holds: "this database's own identity",

@@ -5,6 +5,7 @@
 mod access;
 pub mod catalogue;
 mod connection;
+mod crop;
 pub mod error;
 pub mod export;
 pub mod ledger;

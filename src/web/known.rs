@@ -1,7 +1,7 @@
 //! What the forms need to know of the farm to read typed text: read once for each page.
 //! Not here: samples of past seasons and all that only single pages show.
 
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use uuid::Uuid;
 
@@ -154,6 +154,13 @@ impl Known {
             .iter()
             .map(|one| (one.id.to_string(), one.block.called()))
             .collect()
+    }
+
+    /// The year that a page's address names, else this one.
+    pub fn year_asked(&self, asked: &Fields) -> i32 {
+        let year = asked.first("year").trim().parse().ok();
+        year.filter(|year| (1900..=2999).contains(year))
+            .unwrap_or(self.today.year())
     }
 
     /// The rows a block has on a day.

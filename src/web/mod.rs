@@ -3,6 +3,7 @@
 
 pub mod access;
 mod changed;
+pub mod crop;
 pub mod error;
 pub mod form;
 pub mod frame;

@@ -22,7 +22,7 @@ use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
-use super::{App, access, frame, harvest, ledger, places, ripeness, sprays, weather};
+use super::{App, access, crop, frame, harvest, ledger, places, ripeness, sprays, weather};
 use axum::extract::State;
 
 const LONGEST_ANSWER: Duration = Duration::from_secs(30);
@@ -70,6 +70,12 @@ pub fn router(app: App) -> Router {
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
         .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
+        // crop
+        .route(
+            "/clusters",
+            get(crop::list::get).post(take(&crop::ClustersForm)),
+        )
+        .route("/clusters/new", blank(&crop::ClustersForm))
         // weather
         .route(
             "/weather",

@@ -41,6 +41,8 @@ pub struct Reader<'a> {
     asked: HashSet<String>,
     /// The fields are to correct or mend an earlier entry.
     pub correcting: bool,
+    /// The fields are copied from a paper card: "?" stands for what can't be read on it.
+    pub from_paper: bool,
     pub problems: Vec<Problem>,
 }
 
@@ -53,6 +55,7 @@ impl<'a> Reader<'a> {
             asked: fields.all(ASKED).map(str::to_owned).chain(tapped).collect(),
             answers,
             correcting: false,
+            from_paper: false,
             problems: Vec::new(),
         }
     }
@@ -94,9 +97,15 @@ impl<'a> Reader<'a> {
         self.fields.has(name)
     }
 
+    /// The text of a number; none when nothing was typed or the card can't be read there.
+    fn number_text(&self, name: &str) -> Option<String> {
+        self.text(name)
+            .filter(|text| !self.from_paper || !text.chars().all(|sign| sign == '?'))
+    }
+
     /// A measure in its stored unit; none when blank or not understood (then a problem is noted).
     pub fn measure(&mut self, name: &str, quantity: Quantity, expect: Expect) -> Option<Number> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         match units::read(&text, quantity, &expect) {
             Ok(read) => {
                 self.ask_about_bound(name, &text, &read.number);
@@ -123,7 +132,7 @@ impl<'a> Reader<'a> {
 
     /// A number without a unit, with what stood before it.
     fn bare(&mut self, name: &str, expect: Expect) -> Option<PlainNumber> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         match parse(&text, &expect) {
             Ok(read) if read.suffix.is_none() => Some(read),
             Ok(read) => {
@@ -149,7 +158,7 @@ impl<'a> Reader<'a> {
 
     /// A count from `least` to `most`; "~50" is asked about.
     pub fn count(&mut self, name: &str, least: u16, most: u16) -> Option<u16> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         let read = self.bare(name, Expect::up_to(f64::from(most)))?;
         self.ask_about_bound(name, &text, &read);
         self.whole_of(name, read.value, least, most)
@@ -166,7 +175,7 @@ impl<'a> Reader<'a> {
 
     /// A percentage from 0 to 100; a typed % sign is fine.
     pub fn percent(&mut self, name: &str) -> Option<f64> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         let bare = text.trim_end_matches('%').trim_end();
         match parse(bare, &Expect::up_to(100.0)) {
             Ok(read) if read.suffix.is_none() && (0.0..=100.0).contains(&read.value) => {

@@ -54,13 +54,7 @@ impl Form for SampleForm {
             "Picking berries for a sample is work in the row: look at the spray board first."
                 .to_owned(),
         ];
-        let wanted = typed.first("block");
-        lines.extend(
-            vineyard
-                .closed_for_entry(known)
-                .filter(|(id, _)| wanted.is_empty() || id.to_string() == wanted)
-                .map(|(_, words)| words),
-        );
+        lines.extend(vineyard.closed_words(known, typed.first("block")));
         lines
     }
 
