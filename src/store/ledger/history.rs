@@ -291,7 +291,7 @@ impl Read {
     }
 }
 
-fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
+pub(super) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
     DateTime::from_timestamp_millis(ms)
         .ok_or_else(|| StoreError::unreadable("ledger", "a moment out of range"))
 }

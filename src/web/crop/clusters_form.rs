@@ -23,7 +23,11 @@ const LINES_ON_A_CARD: u16 = 12;
 const HEAVIEST_G: f64 = 1500.0;
 
 fn lines_shown(fields: &Fields) -> u16 {
-    let asked = fields.first("lines").trim().parse().unwrap_or(LINES_ON_A_PAGE);
+    let asked = fields
+        .first("lines")
+        .trim()
+        .parse()
+        .unwrap_or(LINES_ON_A_PAGE);
     let on_page = (1..=MOST_LINES)
         .rev()
         .find(|line| fields.all(&format!("clusters_{line}")).next().is_some())
@@ -57,9 +61,8 @@ impl Form for ClustersForm {
     }
 
     fn intro(&self, known: &Known, vineyard: &Vineyard, typed: &Fields) -> Vec<String> {
-        let mut lines = vec![
-            "Counting clusters is work in the row: look at the spray board first.".to_owned(),
-        ];
+        let mut lines =
+            vec!["Counting clusters is work in the row: look at the spray board first.".to_owned()];
         lines.extend(vineyard.closed_words(known, typed.first("block")));
         lines
     }
@@ -127,11 +130,7 @@ impl Form for ClustersForm {
 
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
         let block = block_named(reader, known);
-        let date = reader.past_date(
-            "date",
-            "Type the day on which it was counted.",
-            known.today,
-        );
+        let date = reader.past_date("date", "Type the day on which it was counted.", known.today);
         let time = reader.time("time");
         let lines = lines_shown(reader.fields());
         let counts: Vec<ClusterCount> = (1..=lines)
@@ -207,7 +206,9 @@ fn count(reader: &mut Reader, known: &Known, line: u16) -> Option<ClusterCount> 
 fn weight(reader: &mut Reader, known: &Known, line: u16) -> Option<f64> {
     let name = format!("weight_{line}");
     let quantity = Quantity::SmallMass(known.units().small_mass());
-    let grams = reader.measure(&name, quantity, Expect::default())?.canonical;
+    let grams = reader
+        .measure(&name, quantity, Expect::default())?
+        .canonical;
     if !(1.0..=HEAVIEST_G).contains(&grams) {
         let typed = reader.raw(&name).to_owned();
         let said = words::number(grams, 0);
@@ -235,14 +236,20 @@ fn read_back(card: &ClusterCard, known: &Known) -> ReadBack {
     if let Some(mean) = card.mean_weight_g() {
         let weighed = words::counted(card.weights_g.len(), "cluster", "clusters");
         let mean = words::number(small.from_grams(mean), 1);
-        read.line("Weight", format!("{mean} {} a cluster, {weighed} weighed", small.symbol()));
+        read.line(
+            "Weight",
+            format!("{mean} {} a cluster, {weighed} weighed", small.symbol()),
+        );
     }
     for (place, one) in card.counts.iter().enumerate() {
         let at = one
             .at
             .as_ref()
             .map_or_else(|| format!("Stop {}", place + 1), ToString::to_string);
-        let remark = one.remark.as_deref().map_or_else(String::new, |text| format!("; {text}"));
+        let remark = one
+            .remark
+            .as_deref()
+            .map_or_else(String::new, |text| format!("; {text}"));
         read.line(at, format!("{}{remark}", one.clusters));
     }
     let weights: Vec<String> = card
@@ -256,4 +263,3 @@ fn read_back(card: &ClusterCard, known: &Known) -> ReadBack {
     read.place = Some(("/clusters".to_owned(), "All cluster cards".to_owned()));
     read
 }
-

@@ -43,7 +43,8 @@ impl Column<'_> {
             return;
         };
         let total = self.total(reader.fields());
-        let same = parse(&total, &Expect::default()).is_ok_and(|sum| (sum.value - typed).abs() < 1e-6);
+        let same =
+            parse(&total, &Expect::default()).is_ok_and(|sum| (sum.value - typed).abs() < 1e-6);
         if same {
             return;
         }
