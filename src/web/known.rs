@@ -41,6 +41,8 @@ pub struct Known {
     pub latest: Vec<LatestValue>,
     /// The bags of the last weeks, by block and day.
     pub recent_bags: Vec<RecentBag>,
+    /// The phone or computer whose page is read, where one is.
+    pub device: Option<Uuid>,
     pub need_a_look: i64,
     newest_arrival: Option<DateTime<Utc>>,
 }
@@ -78,6 +80,7 @@ impl Known {
             targets: read.targets_on(now.date_naive()).await?,
             latest: read.latest_values().await?,
             recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
+            device: None,
             need_a_look: read.how_many_need_a_look().await?,
             newest_arrival: read.newest_arrival().await?,
         })

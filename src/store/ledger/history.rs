@@ -291,7 +291,7 @@ impl Read {
     }
 }
 
-pub(super) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
+pub(crate) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
     DateTime::from_timestamp_millis(ms)
         .ok_or_else(|| StoreError::unreadable("ledger", "a moment out of range"))
 }

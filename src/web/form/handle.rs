@@ -13,7 +13,10 @@ use super::overtaken::{changes_nothing, overtaken};
 use super::protocol::{ANSWER, ASKED, REASON, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, Summary, answers};
-use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
+use crate::store::StoreError;
+use crate::store::ledger::{
+    Entry, Fields, Happened, Kind, NewEntry, Outcome, Source, VoidEntry, new_id,
+};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
@@ -98,7 +101,8 @@ pub async fn correct(
         Some(_) => Vec::new(),
         None => {
             let mut reader = Reader::new(&fields);
-            reader.correcting = true;
+            reader.correcting = Some(record);
+            reader.from_paper = entry.source == Source::Paper;
             form.check(&mut reader, &known);
             reader.problems
         }
@@ -153,6 +157,7 @@ pub async fn post(
     let mut protocol = Protocol::take(&mut fields);
     let (mut known, vineyard) = Vineyard::now(&app).await?;
     known.read_in_units_of(&fields);
+    known.device = Some(visitor.device);
     protocol.person = known.person(protocol.person.as_deref());
     let again = |protocol: &Protocol, fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
@@ -181,7 +186,7 @@ pub async fn post(
         subject: protocol.subject,
         fields,
         confirmed: Vec::new(),
-        keep: protocol.keep,
+        keep: protocol.keep || protocol.mistake,
         source: match protocol.card_code {
             Some(_) => Source::Paper,
             None => Source::Phone,
@@ -202,6 +207,9 @@ pub async fn post(
     {
         return Ok(see_other(&format!("/entries/{record}?now=same")));
     }
+    if protocol.mistake {
+        return as_a_mistake(&app, entry).await;
+    }
     let receipt = app.store.enter(entry).await?;
     let answer = see_other(&format!(
         "/entries/{}?now={}",
@@ -213,6 +221,34 @@ pub async fn post(
         }
     ));
     Ok(visitor.remembered(answer, protocol.person.as_deref()))
+}
+
+/// Keeps what was typed and takes it back at once: nothing typed is lost, and nothing of it counts.
+async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError> {
+    let id = entry.id;
+    let reason = "a mistake";
+    let void = NewEntry {
+        id: new_id(entry.received_at),
+        kind: Kind::Void,
+        form_version: 1,
+        subject: Some(id),
+        fields: [(REASON, reason)].into_iter().collect(),
+        values: Some(
+            VoidEntry {
+                reason: Some(reason.to_owned()),
+            }
+            .into(),
+        ),
+        problems: Vec::new(),
+        card_code: None,
+        happened: Happened::default(),
+        ..entry.clone()
+    };
+    match app.store.enter_all(vec![entry, void]).await {
+        // Tapped twice, it was taken back before.
+        Ok(_) | Err(StoreError::Refused(_)) => Ok(see_other(&format!("/entries/{id}?now=done"))),
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// The name of the page's first field, for what concerns the page as a whole.

@@ -5,6 +5,7 @@
 use std::collections::HashSet;
 
 use chrono::{NaiveDate, NaiveTime};
+use uuid::Uuid;
 
 use super::protocol::{self, ANSWER, ASKED, Answer};
 use crate::science::number::{Bound, Expect, Number as PlainNumber, parse, text};
@@ -28,6 +29,8 @@ pub struct Problem {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
     pub label: String,
+    /// The name under which its button sends the value.
+    pub name: &'static str,
     /// The packed answers its button sends.
     pub value: String,
 }
@@ -39,8 +42,8 @@ pub struct Reader<'a> {
     fields: &'a Fields,
     answers: Vec<Answer>,
     asked: HashSet<String>,
-    /// The fields are to correct or mend an earlier entry.
-    pub correcting: bool,
+    /// The record that the fields are to correct or mend.
+    pub correcting: Option<Uuid>,
     /// The fields are copied from a paper card: "?" stands for what can't be read on it.
     pub from_paper: bool,
     pub problems: Vec<Problem>,
@@ -54,7 +57,7 @@ impl<'a> Reader<'a> {
             fields,
             asked: fields.all(ASKED).map(str::to_owned).chain(tapped).collect(),
             answers,
-            correcting: false,
+            correcting: None,
             from_paper: false,
             problems: Vec::new(),
         }
@@ -264,14 +267,14 @@ impl<'a> Reader<'a> {
     }
 
     /// Asks about what is unusual, once: the same question about the same typed text is not asked
-    /// again. An answer silences its own question and no other.
-    pub fn ask(&mut self, field: &str, text: impl Into<String>, readings: &[Reading]) {
+    /// again. An answer silences its own question and no other. Tells whether it was asked now.
+    pub fn ask(&mut self, field: &str, text: impl Into<String>, readings: &[Reading]) -> bool {
         let text = text.into();
         // Line ends change on their way through a browser.
         let typed: Vec<&str> = self.fields.first(field).split_whitespace().collect();
         let key = protocol::question_key(field, &typed.join(" "), &text);
         if !self.asked.insert(key.clone()) {
-            return;
+            return false;
         }
         self.problems.push(Problem {
             field: field.to_owned(),
@@ -279,6 +282,26 @@ impl<'a> Reader<'a> {
             offers: self.offers(readings, Some(&key)),
             asked: Some(key),
         });
+        true
+    }
+
+    /// The same where the whole page may be a mistake: one more answer keeps what was typed and
+    /// takes it back at once.
+    pub fn ask_unless_mistaken(
+        &mut self,
+        field: &str,
+        text: impl Into<String>,
+        readings: &[Reading],
+    ) {
+        if self.ask(field, text, readings)
+            && let Some(problem) = self.problems.last_mut()
+        {
+            problem.offers.push(Offer {
+                label: "Mine is a mistake".to_owned(),
+                name: protocol::MISTAKE,
+                value: "yes".to_owned(),
+            });
+        }
     }
 
     /// A bound such as "<5" or "~50": the number beside it is taken, which is asked once. The text
@@ -305,6 +328,7 @@ impl<'a> Reader<'a> {
                     .collect();
                 Offer {
                     label: reading.label.clone(),
+                    name: protocol::TAP,
                     value: Answer::packed(&answers),
                 }
             })
