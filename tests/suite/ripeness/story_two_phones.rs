@@ -45,7 +45,7 @@ async fn another_look_makes_one_bag_of_two_readings() {
         .is_stored();
     let block = block_page(&farm, "C").await;
     block.says("19.5 °Brix on 13 Sept (one bag, about ±1.4)");
-    block.says_not("±1.0");
+    block.says_not("about ±1.0");
     assert_eq!(readings(&farm).await, ["19.4", "19.6"], "both are kept");
 }
 
