@@ -81,6 +81,10 @@ pub const TABLES: &[Table] = &[
         "spray_product",
         "the products of a tank, with the intervals typed from the label; null means not typed",
     ),
+    record(
+        "card",
+        "paper cards by the code printed on them, with the vines of a walk",
+    ),
     Table {
         name: "house",
         holds: "this database's own identity",

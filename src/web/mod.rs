@@ -2,6 +2,7 @@
 //! Not here: SQL, sums, files, and "now" other than through the clock.
 
 pub mod access;
+mod cards;
 mod changed;
 pub mod error;
 pub mod form;

@@ -250,6 +250,14 @@ spray_product.active_ingredients | text | | active ingredients
 spray_product.rate | text | | rate, in the label's own words
 spray_product.entry_hours | number | h | hours to entry, from the label; empty is not typed and keeps the blocks closed
 spray_product.harvest_days | number | d | days to harvest, from the label; empty is not typed and keeps the blocks closed
+card.id | id | | first entry of the record
+card.entry | id | | entry whose values are in force
+card.code | text | | code printed on the card
+card.what | text | | what it is for: walk, berries or clusters
+card.block | id | | the block
+card.on_date | date | | day on which it was drawn up
+card.walk | json | | the vines of a walk, in walking order, with spares and the frame they were drawn from; empty for a blank card
+card.arrival | whole | | order of arrival of the record
 house.one | whole | | always 1: there is one house
 house.server_id | id | | this installation
 house.db_epoch | id | | this database; a restored copy gets another

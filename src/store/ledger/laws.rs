@@ -21,6 +21,7 @@ fn table_of(kind: Kind) -> Option<&'static str> {
         Kind::Sample => "sample",
         Kind::Weather => "weather",
         Kind::Spray => "spray",
+        Kind::Card => "card",
         Kind::Void | Kind::Choice => return None,
     })
 }

@@ -7,6 +7,7 @@ use uuid::Uuid;
 
 use super::entry::words;
 use crate::science::access::Person;
+use crate::science::cards::Card;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
 use crate::science::sprays::Spray;
@@ -97,6 +98,7 @@ kinds! {
     Sample(Sample) = "sample",
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
+    Card(Card) = "card",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",
 }

@@ -79,7 +79,7 @@ pub trait Form: Sync {
 
 /// The form of each kind of entry, for corrections, held entries and whatever comes from afar.
 pub fn of(kind: Kind) -> Option<&'static dyn Form> {
-    use crate::web::{access, places, ripeness, sprays, weather};
+    use crate::web::{access, cards, places, ripeness, sprays, weather};
     Some(match kind {
         Kind::Farm => &places::FarmForm,
         Kind::Person => &access::PersonForm,
@@ -92,6 +92,7 @@ pub fn of(kind: Kind) -> Option<&'static dyn Form> {
         Kind::Sample => &ripeness::SampleForm,
         Kind::Weather => &weather::WeatherForm,
         Kind::Spray => &sprays::SprayForm,
+        Kind::Card => &cards::CardForm,
         Kind::Void | Kind::Choice => return None,
     })
 }
