@@ -84,6 +84,10 @@ pub const TABLES: &[Table] = &[
     record("cluster_card", "cards of clusters counted and weighed"),
     record("cluster_count", "the clusters of each vine on a card"),
     record("cluster_weight", "the weights of single clusters on a card"),
+    record(
+        "card",
+        "paper cards by the code printed on them, with the vines of a walk",
+    ),
     Table {
         name: "house",
         holds: "this database's own identity",

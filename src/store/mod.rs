@@ -3,6 +3,7 @@
 //! Not here: parsing of typed text, pages, files of the data folder (`program::folder`).
 
 mod access;
+mod cards;
 pub mod catalogue;
 mod connection;
 mod crop;
@@ -23,6 +24,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use sqlx::{Sqlite, SqlitePool, Transaction};
 use uuid::Uuid;
 
+pub use cards::CardListed;
 pub use error::StoreError;
 use ledger::writer::Writer;
 use ledger::{NewEntry, Receipt};

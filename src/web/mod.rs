@@ -3,6 +3,7 @@
 
 pub mod access;
 mod came;
+mod cards;
 mod changed;
 pub mod crop;
 pub mod error;

@@ -267,6 +267,14 @@ cluster_count.remark | text | | remark
 cluster_weight.cluster_card | id | | the card
 cluster_weight.place | whole | | place on the card, counted from 0
 cluster_weight.weight_g | number | g | weight of one cluster
+card.id | id | | first entry of the record
+card.entry | id | | entry whose values are in force
+card.code | text | | code printed on the card
+card.what | text | | what it is for: walk, berries or clusters
+card.block | id | | the block
+card.on_date | date | | day on which it was drawn up
+card.walk | json | | the vines of a walk, in walking order, with spares and the frame they were drawn from; empty for a blank card
+card.arrival | whole | | order of arrival of the record
 house.one | whole | | always 1: there is one house
 house.server_id | id | | this installation
 house.db_epoch | id | | this database; a restored copy gets another

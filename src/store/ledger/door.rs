@@ -10,7 +10,7 @@ use super::history::{self, Entry};
 use super::refusals::{Rule, why_not};
 use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, State, Values};
 use super::{fields, new_id};
-use crate::store::{StoreError, access, crop, places, ripeness, sprays, weather};
+use crate::store::{StoreError, access, cards, crop, places, ripeness, sprays, weather};
 
 /// Takes an entry in. Sent twice it is entered once; the same id with other contents is kept too.
 pub async fn arrive(
@@ -250,6 +250,7 @@ async fn put(
         Values::Weather(day) => weather::put_day(connection, arrival, day).await,
         Values::Spray(spray) => sprays::put_spray(connection, arrival, spray).await,
         Values::Clusters(card) => crop::put_cluster_card(connection, arrival, card).await,
+        Values::Card(card) => cards::put_card(connection, arrival, card).await,
         Values::Void(_) | Values::Choice(_) => Ok(()),
     }
 }
@@ -274,6 +275,7 @@ async fn take_out(
         Kind::Weather => weather::take_out_day(connection, record).await,
         Kind::Spray => sprays::take_out_spray(connection, record).await,
         Kind::Clusters => crop::take_out_cluster_card(connection, record).await,
+        Kind::Card => cards::take_out_card(connection, record).await,
     }
 }
 

@@ -296,7 +296,7 @@ pub(crate) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
         .ok_or_else(|| StoreError::unreadable("ledger", "a moment out of range"))
 }
 
-pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
+pub(crate) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
     let bad = |why: String| StoreError::unreadable("ledger", why);
     let word = |column: &str| -> Result<String, StoreError> { Ok(row.try_get(column)?) };
     let kind = word("kind")?;

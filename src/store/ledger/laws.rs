@@ -22,6 +22,7 @@ fn table_of(kind: Kind) -> Option<&'static str> {
         Kind::Weather => "weather",
         Kind::Spray => "spray",
         Kind::Clusters => "cluster_card",
+        Kind::Card => "card",
         Kind::Void | Kind::Choice => return None,
     })
 }

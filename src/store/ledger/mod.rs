@@ -30,5 +30,5 @@ pub(crate) use entry::Arrival;
 pub use entry::{Happened, NewEntry, Outcome, RULE_VERSION, Receipt, Source, State, new_id};
 pub use fields::{Fields, fingerprint};
 pub use history::Entry;
-pub(crate) use history::moment;
+pub(crate) use history::{moment, read as read_entry};
 pub use values::{Choice, Kind, Settled, Values, VoidEntry};

@@ -7,6 +7,7 @@ use uuid::Uuid;
 
 use super::entry::words;
 use crate::science::access::Person;
+use crate::science::cards::Card;
 use crate::science::crop::ClusterCard;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
@@ -99,6 +100,7 @@ kinds! {
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
     Clusters(ClusterCard) = "clusters",
+    Card(Card) = "card",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",
 }

@@ -85,7 +85,7 @@ pub trait Form: Sync {
 
 /// The form of each kind of entry, for corrections, held entries and whatever comes from afar.
 pub fn of(kind: Kind) -> Option<&'static dyn Form> {
-    use crate::web::{access, crop, places, ripeness, sprays, weather};
+    use crate::web::{access, cards, crop, places, ripeness, sprays, weather};
     Some(match kind {
         Kind::Farm => &places::FarmForm,
         Kind::Person => &access::PersonForm,
@@ -99,6 +99,7 @@ pub fn of(kind: Kind) -> Option<&'static dyn Form> {
         Kind::Weather => &weather::WeatherForm,
         Kind::Spray => &sprays::SprayForm,
         Kind::Clusters => &crop::ClustersForm,
+        Kind::Card => &cards::CardForm,
         Kind::Void | Kind::Choice => return None,
     })
 }
