@@ -5,7 +5,8 @@ CREATE TABLE card (
     entry   BLOB NOT NULL,
     code    TEXT NOT NULL CONSTRAINT card_code_once UNIQUE CHECK (length(code) = 4),
     what    TEXT NOT NULL CHECK (what IN ('walk', 'berries', 'clusters')),
-    block   BLOB NOT NULL CONSTRAINT card_of_a_block REFERENCES block (id),
+    -- Null: a blank card that may be used in any block.
+    block   BLOB CONSTRAINT card_of_a_block REFERENCES block (id),
     on_date TEXT NOT NULL,
     walk    TEXT CHECK (walk IS NULL OR json_valid(walk)),
     arrival INTEGER NOT NULL

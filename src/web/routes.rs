@@ -22,7 +22,7 @@ use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
-use super::{App, access, crop, frame, harvest, ledger, places, ripeness, sprays, weather};
+use super::{App, access, cards, crop, frame, harvest, ledger, places, ripeness, sprays, weather};
 use axum::extract::State;
 
 const LONGEST_ANSWER: Duration = Duration::from_secs(30);
@@ -76,6 +76,14 @@ pub fn router(app: App) -> Router {
             get(crop::list::get).post(take(&crop::ClustersForm)),
         )
         .route("/clusters/new", blank(&crop::ClustersForm))
+        // cards
+        .route("/cards", get(cards::list::get).post(take(&cards::CardForm)))
+        .route(
+            "/cards/new",
+            get(cards::draw_up::get).post(cards::draw_up::post),
+        )
+        .route("/cards/enter", get(cards::enter::get))
+        .route("/cards/print", get(cards::tally::get))
         // weather
         .route(
             "/weather",

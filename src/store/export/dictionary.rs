@@ -252,7 +252,7 @@ spray_product.entry_hours | number | h | hours to entry, from the label; empty i
 spray_product.harvest_days | number | d | days to harvest, from the label; empty is not typed and keeps the blocks closed
 cluster_card.id | id | | first entry of the record
 cluster_card.entry | id | | entry whose values are in force
-cluster_card.block | id | | the block
+cluster_card.block | id | | the block; empty for a blank card for any block
 cluster_card.on_date | date | | day of counting
 cluster_card.at_time | time | | time of counting
 cluster_card.note | text | | note

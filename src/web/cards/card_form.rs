@@ -11,7 +11,7 @@ use crate::web::words::{self, ReadBack};
 /// One card.
 pub struct CardForm;
 
-const WORDS: [(CardFor, &str); 3] = [
+pub const WORDS: [(CardFor, &str); 3] = [
     (CardFor::Walk, "walk"),
     (CardFor::Berries, "berries"),
     (CardFor::Clusters, "clusters"),
@@ -47,7 +47,10 @@ impl Form for CardForm {
     }
 
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
-        let block = block_named(reader, known);
+        let block = match reader.text("block") {
+            Some(_) => Some(block_named(reader, known)?),
+            None => None,
+        };
         let what = WORDS.iter().find(|(_, word)| *word == reader.raw("what"));
         if what.is_none() {
             reader.wrong("what", "Tap what the card is for.");
@@ -57,7 +60,7 @@ impl Form for CardForm {
         let card = Card {
             code: code?,
             what: what?.0,
-            block: block?,
+            block,
             day: day?,
             walk: None,
         };
@@ -79,7 +82,7 @@ impl Form for CardForm {
             return ReadBack::default();
         };
         let mut read = ReadBack::titled(format!("Card {}: {}", card.code, card.what.name()));
-        read.line("Block", known.block_called(card.block));
+        read.maybe("Block", card.block.map(|block| known.block_called(block)));
         read.line("Day", words::day_and_year(card.day));
         read
     }

@@ -1,6 +1,7 @@
 //! The cluster card: vines counted, clusters weighed, in the order of the paper card.
 //! Not here: what they say of the crop.
 
+use crate::science::cards::Card;
 use crate::science::crop::{ClusterCard, ClusterCount};
 use crate::science::number::Expect;
 use crate::science::units::Quantity;
@@ -77,7 +78,7 @@ impl Form for ClustersForm {
         fields
     }
 
-    fn blank_of_card(&self, fields: &mut Fields) {
+    fn blank_of_card(&self, _card: &Card, fields: &mut Fields) {
         fields.set("lines", &LINES_ON_A_CARD.to_string());
         for column in columns(LINES_ON_A_CARD) {
             fields.set(column.sum, "");

@@ -17,6 +17,7 @@ use crate::store::StoreError;
 use crate::store::ledger::{
     Entry, Fields, Happened, Kind, NewEntry, Outcome, Source, VoidEntry, new_id,
 };
+use crate::web::cards::enter::CardHead;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
@@ -38,6 +39,7 @@ struct FormPage<'a> {
     subject: Option<Uuid>,
     base: Option<Uuid>,
     card_code: String,
+    card: Option<CardHead>,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
     asking: BTreeSet<String>,
@@ -55,6 +57,8 @@ struct Filling<'a> {
     protocol: &'a Protocol,
     fields: &'a Fields,
     problems: &'a [Problem],
+    /// The paper card that is typed in.
+    card: Option<CardHead>,
 }
 
 /// An empty page, or one that starts with what its address names.
@@ -68,9 +72,20 @@ pub async fn blank(
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
-    let fields = form.blank(&known, &asked);
+    let card = match asked.first("card") {
+        "" => None,
+        code => CardHead::of(&mut app.store.read().await?, &known, code).await?,
+    };
+    if card.is_none() && asked.has("card") {
+        return Ok(see_other("/cards/enter"));
+    }
+    let fields = match &card {
+        Some(card) => card.blank(form, &known),
+        None => form.blank(&known, &asked),
+    };
     let protocol = Protocol {
         person: known.person(visitor.person.as_deref()),
+        card_code: card.as_ref().map(|head| head.card.code.to_string()),
         ..Protocol::default()
     };
     let filling = Filling {
@@ -78,6 +93,7 @@ pub async fn blank(
         protocol: &protocol,
         fields: &fields,
         problems: &[],
+        card,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
@@ -119,6 +135,7 @@ pub async fn correct(
         protocol: &protocol,
         fields: &fields,
         problems: &reader_problems,
+        card: None,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
@@ -159,12 +176,17 @@ pub async fn post(
     known.read_in_units_of(&fields);
     known.device = Some(visitor.device);
     protocol.person = known.person(protocol.person.as_deref());
+    let card = match &protocol.card_code {
+        Some(code) => CardHead::of(&mut app.store.read().await?, &known, code).await?,
+        None => None,
+    };
     let again = |protocol: &Protocol, fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
             form,
             protocol,
             fields,
             problems,
+            card,
         };
         draw(&app, &known, &vineyard, filling, status)
     };
@@ -275,6 +297,7 @@ fn draw(
         protocol,
         fields,
         problems,
+        card,
     } = filling;
     let agreed = answers(fields);
     let draft = Draft {
@@ -283,6 +306,12 @@ fn draw(
         answers: &agreed,
     };
     let mut groups = form.groups(&draft, known);
+    if card.is_some() {
+        // All that stands on the card is open, so that it is a straight copy.
+        for group in groups.iter_mut().filter(|one| !one.on_screen_only) {
+            group.folded = false;
+        }
+    }
     if protocol.subject.is_some() {
         let reason = Field::text(&draft, REASON, "Why it is changed")
             .hint("Shown beside the old value. May stay empty.");
@@ -305,6 +334,7 @@ fn draw(
         subject: protocol.subject,
         base: protocol.base,
         card_code: protocol.card_code.clone().unwrap_or_default(),
+        card,
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),
         asking,

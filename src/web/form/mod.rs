@@ -21,6 +21,7 @@ pub use summary::Summary;
 pub use total::Column;
 pub use view::{Choice, Control, Draft, Field, Group};
 
+use crate::science::cards::Card;
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
@@ -53,7 +54,7 @@ pub trait Form: Sync {
 
     /// What else the page starts with when a paper card is typed in: more lines, places for the
     /// sums pencilled at its foot.
-    fn blank_of_card(&self, _fields: &mut Fields) {}
+    fn blank_of_card(&self, _card: &Card, _fields: &mut Fields) {}
 
     /// The fields, in the order of the paper card.
     fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group>;

@@ -22,6 +22,8 @@ pub struct Group {
     pub quiet: bool,
     /// Short fields side by side.
     pub beside: bool,
+    /// Not on the paper card.
+    pub on_screen_only: bool,
     pub fields: Vec<Field>,
 }
 
@@ -33,6 +35,7 @@ impl Group {
             folded: false,
             quiet: false,
             beside: false,
+            on_screen_only: false,
             fields,
         }
     }
@@ -63,6 +66,11 @@ impl Group {
 
     pub fn beside(mut self) -> Self {
         self.beside = true;
+        self
+    }
+
+    pub fn on_screen_only(mut self) -> Self {
+        self.on_screen_only = true;
         self
     }
 

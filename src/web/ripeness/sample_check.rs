@@ -5,7 +5,7 @@
 use chrono::NaiveDate;
 use uuid::Uuid;
 
-use super::sample_form::{MOST_BAGS, bag_fields};
+use super::sample_form::{MOST_BAGS, bag_fields, brix_column};
 use super::sample_values::{brix, ph_and_ta, temperature};
 use super::stops_check::stops;
 use crate::science::number::Expect;
@@ -82,6 +82,7 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
             None
         }
     };
+    brix_column(reader.fields()).compare(reader);
     let units = known.units();
     let rot_percent = reader.percent("rot");
     let animal_percent = reader.percent("animals");

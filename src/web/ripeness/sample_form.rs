@@ -2,8 +2,9 @@
 //! Not here: how they are read (`sample_check`) and said again (`sample_words`).
 
 use super::{sample_check, sample_words, stops_check};
+use crate::science::cards::Card;
 use crate::store::ledger::{Fields, Happened, Kind, Values};
-use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::form::{Column, Draft, Field, Form, Group, Reader};
 use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
 use crate::web::words::ReadBack;
@@ -13,6 +14,21 @@ pub struct SampleForm;
 
 /// The most bags one form holds; more go into a second entry.
 pub const MOST_BAGS: u16 = 9;
+
+/// The field for the sum of all readings, as pencilled at the foot of the card.
+const SUM_OF_BRIX: &str = "sum_brix";
+
+/// All °Brix readings of the page, which the card's sum adds up.
+pub fn brix_column(fields: &Fields) -> Column<'static> {
+    let bags = 1..=bags_shown(fields);
+    Column {
+        sum: SUM_OF_BRIX,
+        of: "°Brix readings",
+        names: bags
+            .flat_map(|bag| (1..=3).map(move |reading| format!("brix_{bag}_{reading}")))
+            .collect(),
+    }
+}
 
 /// How many bags the page shows: as many as it showed before or was asked for, two at first.
 pub fn bags_shown(fields: &Fields) -> u16 {
@@ -74,6 +90,10 @@ impl Form for SampleForm {
         fields
     }
 
+    fn blank_of_card(&self, _card: &Card, fields: &mut Fields) {
+        fields.set(SUM_OF_BRIX, "");
+    }
+
     fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group> {
         let units = known.units();
         let mut groups = vec![Group::open(vec![
@@ -82,6 +102,9 @@ impl Form for SampleForm {
         ])];
         for bag in 1..=bags_shown(draft.fields) {
             groups.extend(bag_groups(draft, bag, units.temperature.symbol()));
+        }
+        if draft.fields.all(SUM_OF_BRIX).next().is_some() {
+            groups.push(Group::open(vec![brix_column(draft.fields).field(draft)]));
         }
         groups.extend([
             Group::folded(
@@ -98,7 +121,8 @@ impl Form for SampleForm {
                     )
                     .unit(units.temperature.symbol()),
                 ],
-            ),
+            )
+            .on_screen_only(),
             Group::folded(instrument_legend(draft, known), instrument(draft, known)).quiet(),
             Group::folded(
                 "Taste, seeds, skins, rot, animals, rain",
@@ -183,7 +207,10 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     let name = |part: &str| format!("{part}_{bag}");
     let nth = |what: &str, reading: u16| format!("{what}_{bag}_{reading}");
     let brix = (1..=3)
-        .map(|reading| Field::decimal(draft, &nth("brix", reading), format!("°Brix {reading}")))
+        .map(|reading| {
+            Field::decimal(draft, &nth("brix", reading), format!("°Brix {reading}"))
+                .adds_to(SUM_OF_BRIX)
+        })
         .collect();
     let acids = vec![
         Field::decimal(draft, &nth("ph", 1), "pH 1"),
