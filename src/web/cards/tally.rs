@@ -7,12 +7,15 @@ use axum::response::Response;
 
 use super::enter::{CardHead, form_of};
 use crate::web::error::PageError;
-use crate::web::form::{Control, Draft, Group};
+use crate::web::form::{Control, Draft, Field, Group};
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
 use crate::web::typed::Asked;
 use crate::web::{App, page, words};
+
+/// Letters of a label that leave room beside it.
+const SHORT: usize = 8;
 
 #[derive(Template)]
 #[template(path = "cards/tally.html")]
@@ -30,7 +33,18 @@ struct Tally {
     block: Option<String>,
     /// "Entry OPEN" or "CLOSED until …" as it stands at the moment of printing.
     entry: Vec<String>,
-    groups: Vec<Group>,
+    lines: Vec<Lines>,
+}
+
+/// Fields that stand together on the card.
+struct Lines {
+    /// Said once for all that belongs to it: "Bag 1".
+    legend: Option<String>,
+    /// The legend is short enough to begin the line.
+    in_a_row: bool,
+    /// Labels are so short that six fields fit side by side.
+    narrow: bool,
+    fields: Vec<Field>,
 }
 
 pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
@@ -71,13 +85,28 @@ fn tally(head: &CardHead, known: &Known, vineyard: &Vineyard) -> Option<Tally> {
         .block
         .map_or_else(String::new, |block| block.to_string());
     let closed: Vec<String> = vineyard.closed_words(known, &wanted).collect();
-    let mut groups = form.groups(&draft, known);
-    groups.retain(|group| !group.on_screen_only);
-    for group in &mut groups {
+    let mut lines: Vec<Lines> = Vec::new();
+    let mut said = None;
+    for group in form.groups(&draft, known) {
+        if group.on_screen_only {
+            continue;
+        }
+        let legend = legend(&group).filter(|legend| said.as_ref() != Some(legend));
+        said = legend.clone().or(said);
+        let narrow = group.fields.iter().all(|field| field.label.len() <= SHORT);
+        let in_a_row = legend.as_ref().is_some_and(|text| text.len() <= SHORT) && group.beside;
         // The block stands in the heading, where one is known.
-        group
-            .fields
-            .retain(|field| block.is_none() || field.name != "block");
+        let fields = group.fields.into_iter();
+        let fields = fields.filter(|field| block.is_none() || field.name != "block");
+        match lines.last_mut() {
+            Some(last) if legend.is_none() && last.narrow == narrow => last.fields.extend(fields),
+            _ => lines.push(Lines {
+                legend,
+                in_a_row,
+                narrow,
+                fields: fields.collect(),
+            }),
+        }
     }
     Some(Tally {
         code: head.card.code.to_string(),
@@ -88,6 +117,17 @@ fn tally(head: &CardHead, known: &Known, vineyard: &Vineyard) -> Option<Tally> {
             (true, None) => vec!["Look at the spray board before going into the rows.".to_owned()],
         },
         block,
-        groups,
+        lines,
     })
+}
+
+/// What a group is called on paper: the part before a colon; what is only folded away on the phone
+/// needs no name there.
+fn legend(group: &Group) -> Option<String> {
+    let legend = group.legend.as_deref()?;
+    match legend.split_once(':') {
+        Some((first, _)) if first.len() <= SHORT => Some(first.to_owned()),
+        _ if group.folded => None,
+        _ => Some(legend.to_owned()),
+    }
 }

@@ -33,8 +33,10 @@ impl Column<'_> {
 
     /// The field for the pencilled sum, with the running total beside it.
     pub fn field(&self, draft: &Draft) -> Field {
-        let label = format!("Sum of the {}, as pencilled on the card", self.of);
-        Field::decimal(draft, self.sum, label).total(self.total(draft.fields))
+        let label = format!("Sum of the {}", self.of);
+        Field::decimal(draft, self.sum, label)
+            .hint("As pencilled on the card.")
+            .total(self.total(draft.fields))
     }
 
     /// Asks when a pencilled sum is not the sum of what was typed.
