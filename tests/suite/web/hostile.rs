@@ -68,7 +68,8 @@ async fn a_body_of_another_kind_is_not_understood() {
             let body = Some((kind, b"rain=1".to_vec()));
             let page = farm.ask(Method::POST, &path, body).await;
             well_mannered(&page);
-            if !path.starts_with("/start") {
+            // Settings of a print and the first start are not kept as typed.
+            if !path.starts_with("/start") && path != "/cards/new" {
                 assert_eq!(page.status, 415, "{path} took {kind:?}");
             }
         }
