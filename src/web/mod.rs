@@ -13,6 +13,7 @@ mod harvest;
 pub mod known;
 mod ledger;
 pub mod places;
+pub mod reach;
 pub mod ripeness;
 mod routes;
 pub mod sprays;
@@ -28,6 +29,7 @@ use axum::response::{IntoResponse, Response};
 use crate::clock::Clock;
 use crate::store::Store;
 use harvest::Memo;
+use reach::Reach;
 pub use routes::router;
 
 /// What every page can reach.
@@ -38,6 +40,7 @@ pub struct App {
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
     pub memo: Memo,
+    pub reach: Reach,
 }
 
 impl App {
@@ -47,7 +50,13 @@ impl App {
             clock,
             demo,
             memo: Memo::default(),
+            reach: Reach::default(),
         }
+    }
+
+    /// The same, served where `reach` says.
+    pub fn reached(self, reach: Reach) -> Self {
+        Self { reach, ..self }
     }
 }
 
