@@ -48,6 +48,15 @@ pub struct Wrong {
 }
 
 impl Wrong {
+    pub fn status(&self) -> StatusCode {
+        self.status
+    }
+
+    /// What happened, in a sentence or two.
+    pub fn what(&self) -> &str {
+        &self.what
+    }
+
     pub fn drawn(&self, demo: bool) -> Response {
         let drawn = ErrorPage {
             style: super::frame::STYLE,
@@ -76,8 +85,9 @@ const PERHAPS: &str = "If you were saving, it may be stored or not. Go back and 
 const GO_BACK: &str =
     "This was not stored. Go back in the browser: what you typed should still stand there.";
 
-impl IntoResponse for PageError {
-    fn into_response(self) -> Response {
+impl PageError {
+    /// What it is in words.
+    pub fn told(self) -> Wrong {
         let (status, heading, what, kept) = match self {
             Self::Missing(what) => (
                 StatusCode::NOT_FOUND,
@@ -123,12 +133,18 @@ impl IntoResponse for PageError {
                 )
             }
         };
-        let wrong = Wrong {
+        Wrong {
             status,
             heading,
             what,
             kept,
-        };
+        }
+    }
+}
+
+impl IntoResponse for PageError {
+    fn into_response(self) -> Response {
+        let wrong = self.told();
         let mut response = wrong.drawn(false);
         response.extensions_mut().insert(wrong);
         response

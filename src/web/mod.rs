@@ -9,6 +9,7 @@ pub mod frame;
 mod harvest;
 pub mod known;
 mod ledger;
+mod phones;
 pub mod places;
 pub mod ripeness;
 mod routes;
