@@ -5,7 +5,6 @@ use chrono::NaiveDate;
 use chrono_tz::Tz;
 
 use crate::store::ledger::{Came, Source};
-use crate::web::words;
 
 /// "from paper card K7Q2, entered 9 days later"; none for what was typed on the day itself.
 pub fn came_words(came: &Came, zone: Tz) -> Option<String> {
@@ -18,7 +17,10 @@ pub fn came_words(came: &Came, zone: Tz) -> Option<String> {
         Source::Phone | Source::House | Source::Demo => None,
     };
     let later = days_later(came, zone).map(|days| {
-        let days = words::counted(days, "day", "days");
+        let days = match days {
+            1 => "1 day".to_owned(),
+            days => format!("{days} days"),
+        };
         match came.source {
             Source::Paper => format!("entered {days} later"),
             _ => format!("came {days} later"),

@@ -12,6 +12,7 @@ pub mod frame;
 mod harvest;
 pub mod known;
 mod ledger;
+mod phones;
 pub mod places;
 pub mod reach;
 pub mod ripeness;

@@ -27,7 +27,9 @@ pub(crate) mod writer;
 pub use came::Came;
 pub(crate) use came::came;
 pub(crate) use entry::Arrival;
-pub use entry::{Happened, NewEntry, Outcome, RULE_VERSION, Receipt, Source, State, new_id};
+pub use entry::{
+    CLOCKS_AGREE, Happened, NewEntry, Outcome, RULE_VERSION, Receipt, Source, State, new_id,
+};
 pub use fields::{Fields, fingerprint};
 pub use history::Entry;
 pub(crate) use history::{moment, read as read_entry};

@@ -74,6 +74,8 @@ pub async fn post(
         kind: Kind::Card,
         form_version: 1,
         subject: None,
+        base: None,
+        no_client_id: false,
         fields: typed(&card),
         happened: Happened {
             date: Some(card.day),

@@ -8,9 +8,9 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
-use super::entering::Entering;
+use super::entering::{Entering, Sent};
 use super::overtaken::{changes_nothing, overtaken};
-use super::protocol::{ANSWER, ASKED, REASON, units_word};
+use super::protocol::{ANSWER, ASKED, REASON, take_from_paper, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, Summary, answers};
 use crate::store::StoreError;
@@ -40,6 +40,7 @@ struct FormPage<'a> {
     base: Option<Uuid>,
     card_code: String,
     card: Option<CardHead>,
+    from_paper: bool,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
     asking: BTreeSet<String>,
@@ -66,12 +67,13 @@ pub async fn blank(
     form: &'static dyn Form,
     app: App,
     visitor: Visitor,
-    asked: Fields,
+    mut asked: Fields,
 ) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
+    let from_paper = take_from_paper(&mut asked) || asked.has("card");
     let card = match asked.first("card") {
         "" => None,
         code => CardHead::of(&mut app.store.read().await?, &known, code).await?,
@@ -84,6 +86,7 @@ pub async fn blank(
         None => form.blank(&known, &asked),
     };
     let protocol = Protocol {
+        from_paper,
         person: known.person(visitor.person.as_deref()),
         card_code: card.as_ref().map(|head| head.card.code.to_string()),
         ..Protocol::default()
@@ -177,8 +180,10 @@ pub async fn post(
     known.device = Some(visitor.device);
     protocol.person = known.person(protocol.person.as_deref());
     let card = match &protocol.card_code {
-        Some(code) => CardHead::of(&mut app.store.read().await?, &known, code).await?,
-        None => None,
+        Some(code) if protocol.from_paper => {
+            CardHead::of(&mut app.store.read().await?, &known, code).await?
+        }
+        _ => None,
     };
     let again = |protocol: &Protocol, fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
@@ -201,24 +206,14 @@ pub async fn post(
         return Ok(again(&protocol, &fields, &[problem], status));
     }
     let now = app.clock.now();
-    let entering = Entering {
-        id: protocol.entry_id.unwrap_or_else(|| new_id(now)),
-        kind: form.kind(),
-        form_version: protocol.form_version,
-        subject: protocol.subject,
-        fields,
-        confirmed: Vec::new(),
-        keep: protocol.keep || protocol.mistake,
-        source: match protocol.card_code {
-            Some(_) => Source::Paper,
-            None => Source::Phone,
-        },
-        person: protocol.person.clone(),
-        card_code: protocol.card_code.clone(),
-        device_id: Some(visitor.device),
-        received_at: now,
+    let sent = Sent {
+        device_id: Some(protocol.device.unwrap_or(visitor.device)),
+        seq: protocol.seq,
+        ..Sent::default()
     };
-    let entry = match entering.understood(&known) {
+    let entering = Entering::of_page(form.kind(), &protocol, fields, sent, now);
+    let understood = entering.understood_unless_sent_before(&app.store, &known);
+    let entry = match understood.await? {
         Ok(entry) => entry,
         Err(problems) => {
             return Ok(again(&protocol, &entering.fields, &problems, status));
@@ -263,6 +258,8 @@ async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError>
         ),
         problems: Vec::new(),
         card_code: None,
+        // The number that the phone gave is the entry's own.
+        seq: None,
         happened: Happened::default(),
         ..entry.clone()
     };
@@ -335,6 +332,7 @@ fn draw(
         base: protocol.base,
         card_code: protocol.card_code.clone().unwrap_or_default(),
         card,
+        from_paper: protocol.from_paper,
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),
         asking,

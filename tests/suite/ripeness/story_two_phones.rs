@@ -2,7 +2,7 @@
 //! The figures are the story's own.
 
 use super::{block_page, sampled};
-use crate::support::farm::{Farm, client};
+use crate::support::farm::{Farm, client_at};
 use crate::support::page::Page;
 
 /// Phone 1 saves 19.4 at 07:40, phone 2 types 19.6 at 07:43.
@@ -73,7 +73,7 @@ async fn a_third_phone_hears_of_the_newest() {
     farm.tap(&asked, "Another look at the same bag")
         .await
         .is_stored();
-    farm.client = client();
+    farm.client = client_at(&farm.url(""));
     let third = sampled(&farm, "C", &[("bag_1", "1"), ("brix_1_1", "19.5")]).await;
     third.asks(
         "Another phone entered C Vidal bag 1 of Mon 13 Sept at 07:43: 19.6. Is yours another look \
