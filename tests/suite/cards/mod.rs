@@ -217,7 +217,7 @@ async fn a_pencilled_sum_that_differs_is_asked_about() {
     asked.asks(
         "The clusters typed here come to 462, the card says 472. Look for a slip in one of them.",
     );
-    asked.says("What is typed here comes to 462.");
+    assert_eq!(asked.text_of("output[data-total=sum_clusters]"), ["462"]);
     let record = farm.tap(&asked, "The slip is in the card's sum").await;
     record.is_stored();
     record.says("462 on 12 vines, 38.5 a vine");
