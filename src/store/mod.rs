@@ -52,8 +52,15 @@ const fn day(year: i32, month: u32, day: u32) -> NaiveDate {
 pub struct Store {
     readers: SqlitePool,
     writer: Writer,
-    commits: Arc<AtomicU64>,
+    commits: Arc<Commits>,
     house: House,
+}
+
+/// Counters of commits since the start.
+#[derive(Default)]
+pub(crate) struct Commits {
+    pub all: AtomicU64,
+    pub to_the_ground: AtomicU64,
 }
 
 /// What the house knows of itself from its first start.
@@ -75,7 +82,7 @@ impl Store {
         connection::prepare(&mut writing, now).await?;
         let house = house(&mut writing).await?;
         let readers = connection::open_readers(path).await?;
-        let commits = Arc::new(AtomicU64::new(0));
+        let commits = Arc::new(Commits::default());
         let writer = Writer::start(writing, commits.clone());
         Ok(Self {
             readers,
@@ -115,7 +122,12 @@ impl Store {
 
     /// Counts commits of new entries since the start: what was worked out under one count holds until it moves.
     pub fn commits(&self) -> u64 {
-        self.commits.load(Ordering::Acquire)
+        self.commits.all.load(Ordering::Acquire)
+    }
+
+    /// The same for commits that may have changed more than what is written down day by day.
+    pub fn commits_to_the_ground(&self) -> u64 {
+        self.commits.to_the_ground.load(Ordering::Acquire)
     }
 
     /// Begins a consistent view.

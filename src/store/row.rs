@@ -3,7 +3,8 @@
 use chrono::NaiveTime;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use sqlx::SqliteConnection;
+use sqlx::query_builder::Separated;
+use sqlx::{QueryBuilder, Sqlite, SqliteConnection};
 use uuid::Uuid;
 
 use super::StoreError;
@@ -46,6 +47,31 @@ pub fn word<T: Serialize>(table: &'static str, value: &T) -> Result<String, Stor
 pub fn of_word<T: DeserializeOwned>(table: &'static str, word: &str) -> Result<T, StoreError> {
     serde_json::from_value(serde_json::Value::String(word.to_owned()))
         .map_err(|error| StoreError::unreadable(table, error))
+}
+
+/// One statement that inserts many rows; none for no rows. `head` is the statement up to its
+/// values.
+pub fn rows<Item>(
+    head: &'static str,
+    items: impl IntoIterator<Item = Item>,
+    mut bind: impl FnMut(&mut Separated<'_, Sqlite, &'static str>, Item),
+) -> Option<QueryBuilder<Sqlite>> {
+    let mut items = items.into_iter().peekable();
+    items.peek()?;
+    let mut sql = QueryBuilder::new(head);
+    sql.push_values(items, |mut row, item| bind(&mut row, item));
+    Some(sql)
+}
+
+/// Inserts the rows of such a statement.
+pub async fn insert(
+    connection: &mut SqliteConnection,
+    rows: Option<QueryBuilder<Sqlite>>,
+) -> Result<(), StoreError> {
+    if let Some(mut rows) = rows {
+        rows.build().execute(connection).await?;
+    }
+    Ok(())
 }
 
 /// Deletes the rows of one record by a statement with the record as its one value.

@@ -14,24 +14,32 @@ pub(super) async fn put_day(
     day: &WeatherDay,
 ) -> Result<(), StoreError> {
     take_out_day(connection, arrival.record).await?;
-    sqlx::query(
+    insert_days(connection, &[(arrival, day)]).await
+}
+
+/// Days that are not here yet.
+pub(super) async fn insert_days(
+    connection: &mut SqliteConnection,
+    days: &[(Arrival, &WeatherDay)],
+) -> Result<(), StoreError> {
+    let rows = row::rows(
         "INSERT INTO weather (id, entry, on_date, at_time, rain_mm, low_c, high_c, hard_frost,
-           note, arrival)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-    )
-    .bind(arrival.record)
-    .bind(arrival.entry)
-    .bind(day.date)
-    .bind(row::clock(day.time))
-    .bind(day.rain_mm)
-    .bind(day.low_c)
-    .bind(day.high_c)
-    .bind(day.hard_frost)
-    .bind(&day.note)
-    .bind(arrival.arrival_no)
-    .execute(connection)
-    .await?;
-    Ok(())
+           note, arrival) ",
+        days,
+        |row, (arrival, day)| {
+            row.push_bind(arrival.record)
+                .push_bind(arrival.entry)
+                .push_bind(day.date)
+                .push_bind(row::clock(day.time))
+                .push_bind(day.rain_mm)
+                .push_bind(day.low_c)
+                .push_bind(day.high_c)
+                .push_bind(day.hard_frost)
+                .push_bind(day.note.clone())
+                .push_bind(arrival.arrival_no);
+        },
+    );
+    row::insert(connection, rows).await
 }
 
 pub(super) async fn take_out_day(

@@ -1,5 +1,9 @@
-//! What the forms need to know of the farm to read typed text: read once for each page.
+//! What the forms need to know of the farm to read typed text: read once for each page, and kept
+//! from entry to entry where phones send many.
 //! Not here: samples of past seasons and all that only single pages show.
+
+use std::ops::Deref;
+use std::sync::Arc;
 
 use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
@@ -20,15 +24,27 @@ use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
 /// Bags older than this are not asked about again.
 const RECENT: TimeDelta = TimeDelta::days(60);
 
-/// The farm as it stands now.
+/// The farm as it stands at a moment: its ground, and what was measured last.
+#[derive(Clone)]
 pub struct Known {
-    pub farm: Option<Farm>,
-    pub farm_record: Option<Uuid>,
+    ground: Arc<Ground>,
+    recent: Arc<Recent>,
     /// Set while a page that was typed in other units than the farm's is read.
     typed_in: Option<Units>,
-    pub zone: Tz,
     pub now: DateTime<Tz>,
     pub today: NaiveDate,
+    /// The phone or computer whose page is read, where one is.
+    pub device: Option<Uuid>,
+    pub need_a_look: i64,
+    newest_arrival: Option<DateTime<Utc>>,
+}
+
+/// What seldom changes: the places, the people, the tools, what is wanted.
+#[derive(Clone)]
+pub struct Ground {
+    pub farm: Option<Farm>,
+    pub farm_record: Option<Uuid>,
+    pub zone: Tz,
     pub blocks: Vec<BlockListed>,
     pub row_lists: Vec<RowsOfBlock>,
     pub vines: Vec<VineEvent>,
@@ -37,14 +53,64 @@ pub struct Known {
     pub assumptions: Assumptions,
     /// What is wanted of each block today.
     pub targets: Vec<Target>,
+}
+
+/// What was measured last: the questions of the sample form lean on it.
+#[derive(Clone, Default)]
+pub struct Recent {
     /// The latest value of each block and attribute.
     pub latest: Vec<LatestValue>,
     /// The bags of the last weeks, by block and day.
-    pub recent_bags: Vec<RecentBag>,
-    /// The phone or computer whose page is read, where one is.
-    pub device: Option<Uuid>,
-    pub need_a_look: i64,
-    newest_arrival: Option<DateTime<Utc>>,
+    pub bags: Vec<RecentBag>,
+}
+
+/// What is known is the ground, with more beside it.
+impl Deref for Known {
+    type Target = Ground;
+
+    fn deref(&self) -> &Ground {
+        &self.ground
+    }
+}
+
+impl Ground {
+    /// The farm's own calendar date now.
+    pub fn today(&self, app: &App) -> NaiveDate {
+        app.clock.now().with_timezone(&self.zone).date_naive()
+    }
+
+    pub async fn read(read: &mut Read, app: &App) -> Result<Self, PageError> {
+        let (farm_record, farm) = read.farm().await?.unzip();
+        // A zone that the farm's settings hold was checked when it was typed.
+        let zone = farm
+            .as_ref()
+            .and_then(|farm| parse_zone(&farm.zone).ok())
+            .unwrap_or(Tz::UTC);
+        let today = app.clock.now().with_timezone(&zone).date_naive();
+        let people = read.people().await?;
+        let vines = read.vine_events().await?;
+        Ok(Self {
+            farm,
+            farm_record,
+            zone,
+            blocks: read.blocks().await?,
+            row_lists: read.row_lists().await?,
+            vines: vines.into_iter().map(|(_, event)| event).collect(),
+            instruments: read.instruments().await?,
+            people: people.into_iter().map(|(_, person)| person).collect(),
+            assumptions: read.assumptions().await?,
+            targets: read.targets_on(today).await?,
+        })
+    }
+}
+
+impl Recent {
+    pub async fn since(read: &mut Read, day: NaiveDate) -> Result<Self, PageError> {
+        Ok(Self {
+            latest: read.latest_values().await?,
+            bags: read.bags_since(day).await?,
+        })
+    }
 }
 
 impl Known {
@@ -55,35 +121,62 @@ impl Known {
 
     /// The same through a view already begun, so that a page's parts belong together.
     pub async fn from(read: &mut Read, app: &App) -> Result<Self, PageError> {
-        let (farm_record, farm) = read.farm().await?.unzip();
-        // A zone that the farm's settings hold was checked when it was typed.
-        let zone = farm
-            .as_ref()
-            .and_then(|farm| parse_zone(&farm.zone).ok())
-            .unwrap_or(Tz::UTC);
-        let now = app.clock.now().with_timezone(&zone);
-        let people = read.people().await?;
-        let vines = read.vine_events().await?;
+        let ground = Arc::new(Ground::read(read, app).await?);
+        let now = app.clock.now().with_timezone(&ground.zone);
+        let recent = Recent::since(read, now.date_naive() - RECENT).await?;
         Ok(Self {
-            farm,
-            farm_record,
-            typed_in: None,
-            zone,
-            now,
-            today: now.date_naive(),
-            blocks: read.blocks().await?,
-            row_lists: read.row_lists().await?,
-            vines: vines.into_iter().map(|(_, event)| event).collect(),
-            instruments: read.instruments().await?,
-            people: people.into_iter().map(|(_, person)| person).collect(),
-            assumptions: read.assumptions().await?,
-            targets: read.targets_on(now.date_naive()).await?,
-            latest: read.latest_values().await?,
-            recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
-            device: None,
+            recent: Arc::new(recent),
             need_a_look: read.how_many_need_a_look().await?,
             newest_arrival: read.newest_arrival().await?,
+            ..Self::at(now, ground)
         })
+    }
+
+    fn at(now: DateTime<Tz>, ground: Arc<Ground>) -> Self {
+        Self {
+            ground,
+            recent: Arc::default(),
+            typed_in: None,
+            now,
+            today: now.date_naive(),
+            device: None,
+            need_a_look: 0,
+            newest_arrival: None,
+        }
+    }
+
+    /// What the check of an entry needs, kept from entry to entry until it changes: many phones
+    /// send at once, and each entry shall cost no more than its own reading. What pages show
+    /// besides, such as how many entries need a look, is not read.
+    pub async fn for_entries(app: &App, with_recent: bool) -> Result<Self, PageError> {
+        let ground = app.kept.ground(app).await?;
+        let now = app.clock.now().with_timezone(&ground.zone);
+        let mut known = Self::at(now, ground);
+        if with_recent {
+            known.recent = app.kept.recent(app, known.today - RECENT).await?;
+        }
+        Ok(known)
+    }
+
+    /// The ground to be tried with something that is not written down yet.
+    pub fn ground_mut(&mut self) -> &mut Ground {
+        Arc::make_mut(&mut self.ground)
+    }
+
+    pub fn latest(&self) -> &[LatestValue] {
+        &self.recent.latest
+    }
+
+    pub fn recent_bags(&self) -> &[RecentBag] {
+        &self.recent.bags
+    }
+
+    /// The same where bags of older days than usual are asked about.
+    pub fn with_recent(self, recent: Recent) -> Self {
+        Self {
+            recent: Arc::new(recent),
+            ..self
+        }
     }
 
     /// "Fri 10 Sept 07:10", for the head of a sheet.

@@ -10,6 +10,7 @@ pub mod error;
 pub mod form;
 pub mod frame;
 mod harvest;
+mod kept;
 pub mod known;
 mod ledger;
 mod phones;
@@ -30,6 +31,7 @@ use axum::response::{IntoResponse, Response};
 use crate::clock::Clock;
 use crate::store::Store;
 use harvest::Memo;
+use kept::Kept;
 use reach::Reach;
 pub use routes::router;
 
@@ -41,6 +43,7 @@ pub struct App {
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
     pub memo: Memo,
+    kept: Kept,
     pub reach: Reach,
 }
 
@@ -51,6 +54,7 @@ impl App {
             clock,
             demo,
             memo: Memo::default(),
+            kept: Kept::default(),
             reach: Reach::default(),
         }
     }

@@ -2,7 +2,7 @@
 //! `arrive`, and `settle` is all that a replay needs to come to the same tables.
 //! Not here: grouping into transactions (`writer`), the record tables themselves (the rooms).
 
-use chrono::TimeDelta;
+use chrono::{DateTime, TimeDelta, Utc};
 use sqlx::{Connection, SqliteConnection};
 use uuid::Uuid;
 
@@ -46,7 +46,7 @@ pub async fn arrive(
     if entry.came_into_conflict() {
         entry.state = State::Conflict;
     }
-    entry.skew_s = skew(connection, &entry).await?;
+    entry.skew_s = Skew::now(connection).await?.of(&entry);
     settle(connection, &mut entry).await?;
     if let Some(device) = entry.device_id {
         phones::heard_from(connection, device, entry.received_at, entry.seq).await?;
@@ -78,15 +78,28 @@ async fn overtaken_by(
     Ok(now.map(|now| now.id))
 }
 
-/// Seconds between sending and receiving; none while this computer's own clock can't be right,
-/// since something came in later than it says.
-async fn skew(connection: &mut SqliteConnection, entry: &Entry) -> Result<Option<i64>, StoreError> {
-    let Some(sent_at) = entry.sent_at else {
-        return Ok(None);
-    };
-    let latest = history::latest_moment(connection).await?;
-    let behind = latest.is_some_and(|latest| latest - entry.received_at > CLOCKS_AGREE);
-    Ok((!behind).then(|| (entry.received_at - sent_at).num_seconds()))
+/// How far phones' clocks are from this computer's, told while this computer's own can be right.
+pub(super) struct Skew {
+    /// The latest moment at which anything came.
+    latest: Option<DateTime<Utc>>,
+}
+
+impl Skew {
+    pub async fn now(connection: &mut SqliteConnection) -> Result<Self, StoreError> {
+        let latest = history::latest_moment(connection).await?;
+        Ok(Self { latest })
+    }
+
+    /// Seconds between sending and receiving; none while something came in later than this
+    /// computer's clock says.
+    pub fn of(&mut self, entry: &Entry) -> Option<i64> {
+        let received = entry.received_at;
+        let latest = self.latest.map_or(received, |latest| latest.max(received));
+        self.latest = Some(latest);
+        let behind = latest - received > CLOCKS_AGREE;
+        let sent_at = entry.sent_at.filter(|_| !behind)?;
+        Some((received - sent_at).num_seconds())
+    }
 }
 
 /// The first entry of the record that is spoken of, whichever of its entries was named. There is
@@ -283,7 +296,7 @@ async fn choose(
 }
 
 /// Puts a record's values in force in the tables of its room.
-async fn put(
+pub(super) async fn put(
     connection: &mut SqliteConnection,
     arrival: Arrival,
     values: &Values,
@@ -331,7 +344,7 @@ async fn take_out(
     }
 }
 
-fn written_down(new: NewEntry) -> Entry {
+pub(super) fn written_down(new: NewEntry) -> Entry {
     let fingerprint = fields::fingerprint(new.kind, new.form_version, new.subject, &new.fields);
     Entry {
         arrival_no: 0,
@@ -368,7 +381,7 @@ fn written_down(new: NewEntry) -> Entry {
     }
 }
 
-fn receipt(entry: Entry, outcome: Outcome) -> Receipt {
+pub(super) fn receipt(entry: Entry, outcome: Outcome) -> Receipt {
     Receipt {
         id: entry.id,
         record: entry.record,

@@ -21,6 +21,7 @@ mod history;
 mod laws;
 mod refusals;
 pub mod replay;
+mod together;
 mod values;
 pub(crate) mod writer;
 

@@ -55,6 +55,15 @@ macro_rules! kinds {
         impl Kind {
             pub const ALL: &[Kind] = &[$(Kind::$variant),+];
 
+            /// Whether it is written down day by day: it changes nothing of the places, the people,
+            /// the tools or what is wanted.
+            pub fn is_day_by_day(self) -> bool {
+                matches!(
+                    self,
+                    Self::Sample | Self::Weather | Self::Spray | Self::Clusters | Self::Card
+                )
+            }
+
             /// Whether it is an act of the house about entries and no data of the farm.
             pub fn is_act(self) -> bool {
                 matches!(self, Self::Void | Self::Choice)

@@ -3,14 +3,14 @@
 //! Not here: what an entry does (`door`).
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::Ordering;
 
 use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
 
-use super::{NewEntry, Receipt, door, history};
-use crate::store::StoreError;
+use super::{NewEntry, Receipt, door, history, together};
 use crate::store::phones::{self, Told};
+use crate::store::{Commits, StoreError};
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -24,6 +24,16 @@ enum Job {
     Stop(Answer<()>),
 }
 
+impl Job {
+    fn may_change_the_ground(&self) -> bool {
+        match self {
+            Self::Enter(entry, _) => !entry.kind.is_day_by_day(),
+            Self::EnterAll(entries, _) => entries.iter().any(|one| !one.kind.is_day_by_day()),
+            _ => false,
+        }
+    }
+}
+
 /// What a job has to say once the commit is through.
 type Reply = Box<dyn FnOnce(Result<(), String>) + Send>;
 
@@ -33,7 +43,7 @@ pub(crate) struct Writer {
 }
 
 impl Writer {
-    pub fn start(connection: SqliteConnection, commits: Arc<AtomicU64>) -> Self {
+    pub fn start(connection: SqliteConnection, commits: Arc<Commits>) -> Self {
         let (jobs, waiting) = mpsc::channel(MOST_WAITING);
         tokio::spawn(work(connection, waiting, commits));
         Self { jobs }
@@ -69,7 +79,7 @@ impl Writer {
 async fn work(
     mut connection: SqliteConnection,
     mut waiting: mpsc::Receiver<Job>,
-    commits: Arc<AtomicU64>,
+    commits: Arc<Commits>,
 ) {
     let mut batch = Vec::with_capacity(MOST_AT_ONCE);
     while waiting.recv_many(&mut batch, MOST_AT_ONCE).await > 0 {
@@ -82,10 +92,14 @@ async fn work(
             }
         }
         if !jobs.is_empty() {
+            let to_the_ground = jobs.iter().any(Job::may_change_the_ground);
             let mut replies = Vec::with_capacity(jobs.len());
             let done = commit_together(&mut connection, jobs, &mut replies).await;
             if done.as_ref().is_ok_and(|changed| *changed) {
-                commits.fetch_add(1, Ordering::Release);
+                commits.all.fetch_add(1, Ordering::Release);
+                if to_the_ground {
+                    commits.to_the_ground.fetch_add(1, Ordering::Release);
+                }
             }
             let outcome = done.map(|_| ()).map_err(|error| error.to_string());
             for reply in replies {
@@ -126,33 +140,70 @@ async fn run_all(
 ) -> Result<bool, sqlx::Error> {
     let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
     let before = history::newest(&mut tx).await?;
+    let mut plain = Vec::new();
     for job in jobs {
-        let mut own = tx.begin().await?;
         match job {
-            Job::Enter(entry, answer) => {
-                let result = door::arrive(&mut own, *entry).await;
-                let kept = result.is_ok();
-                replies.push(reply(answer, result));
-                end(own, kept).await?;
+            Job::Enter(entry, answer) if together::is_plain(&entry) => {
+                plain.push((*entry, answer));
+                continue;
             }
-            Job::EnterAll(entries, answer) => {
-                let result = arrive_all(&mut own, entries).await;
-                let kept = result.is_ok();
-                replies.push(reply(answer, result));
-                end(own, kept).await?;
+            job => {
+                enter_plain(&mut tx, &mut plain, replies).await?;
+                replies.push(run(&mut tx, job).await?);
             }
-            Job::Note(told, answer) => {
-                let result = phones::told(&mut own, told).await;
-                let kept = result.is_ok();
-                replies.push(reply(answer, result));
-                end(own, kept).await?;
-            }
-            Job::Stop(answer) => replies.push(reply(answer, Ok(()))),
         }
     }
+    enter_plain(&mut tx, &mut plain, replies).await?;
     let changed = history::newest(&mut tx).await? > before;
     tx.commit().await?;
     Ok(changed)
+}
+
+/// Plain entries go in together; where that does not work, one by one.
+async fn enter_plain(
+    tx: &mut Transaction<'_, Sqlite>,
+    plain: &mut Vec<(NewEntry, Answer<Receipt>)>,
+    replies: &mut Vec<Reply>,
+) -> Result<(), sqlx::Error> {
+    let (entries, answers): (Vec<_>, Vec<_>) = plain.drain(..).unzip();
+    if entries.is_empty() {
+        return Ok(());
+    }
+    let mut own = tx.begin().await?;
+    let together = together::arrive(&mut own, &entries).await;
+    let receipts = together.ok().flatten();
+    end(own, receipts.is_some()).await?;
+    match receipts {
+        Some(receipts) => {
+            let answered = answers.into_iter().zip(receipts);
+            replies.extend(answered.map(|(answer, receipt)| reply(answer, Ok(receipt))));
+        }
+        None => {
+            for (entry, answer) in entries.into_iter().zip(answers) {
+                replies.push(run(tx, Job::Enter(Box::new(entry), answer)).await?);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Does one job, or nothing of it.
+async fn run(tx: &mut Transaction<'_, Sqlite>, job: Job) -> Result<Reply, sqlx::Error> {
+    let mut own = tx.begin().await?;
+    let (reply, kept) = match job {
+        Job::Enter(entry, answer) => told(answer, door::arrive(&mut own, *entry).await),
+        Job::EnterAll(entries, answer) => told(answer, arrive_all(&mut own, entries).await),
+        Job::Note(what, answer) => told(answer, phones::told(&mut own, what).await),
+        Job::Stop(answer) => told(answer, Ok(())),
+    };
+    end(own, kept).await?;
+    Ok(reply)
+}
+
+/// The reply, and whether what was done is kept.
+fn told<T: Send + 'static>(answer: Answer<T>, result: Result<T, StoreError>) -> (Reply, bool) {
+    let kept = result.is_ok();
+    (reply(answer, result), kept)
 }
 
 /// Ends a job's own savepoint: what failed leaves nothing behind, and spoils no neighbour.

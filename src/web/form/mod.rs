@@ -67,6 +67,11 @@ pub trait Form: Sync {
     /// Adds those lines to what was typed.
     fn add_more(&self, _fields: &mut Fields) {}
 
+    /// Whether the check asks what was measured before.
+    fn leans_on_samples(&self) -> bool {
+        false
+    }
+
     /// Reads all fields, collecting every problem; none when the values can't be understood.
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values>;
 

@@ -33,7 +33,7 @@ impl Context<'_> {
     pub fn last(&self, attribute: Attribute) -> Option<LastValue> {
         let (block, date) = (self.block?, self.date?);
         self.known
-            .latest
+            .latest()
             .iter()
             .find(|one| one.block == block && one.attribute == attribute)
             .filter(|one| (date - one.date).num_days().abs() <= LAST_VALUE_DAYS)
@@ -243,7 +243,7 @@ fn ask_about_known_bag(
     };
     let corrected = reader.correcting;
     let of_day = || {
-        context.known.recent_bags.iter().filter(move |one| {
+        context.known.recent_bags().iter().filter(move |one| {
             one.block == block && one.date == date && Some(one.record) != corrected
         })
     };

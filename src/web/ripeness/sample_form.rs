@@ -181,6 +181,10 @@ impl Form for SampleForm {
         fields.set("bags", &(shown + 1).min(MOST_BAGS).to_string());
     }
 
+    fn leans_on_samples(&self) -> bool {
+        true
+    }
+
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
         sample_check::read(reader, known).map(Values::from)
     }
