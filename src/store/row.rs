@@ -49,29 +49,45 @@ pub fn of_word<T: DeserializeOwned>(table: &'static str, word: &str) -> Result<T
         .map_err(|error| StoreError::unreadable(table, error))
 }
 
-/// One statement that inserts many rows; none for no rows. `head` is the statement up to its
-/// values.
-pub fn rows<Item>(
-    head: &'static str,
-    items: impl IntoIterator<Item = Item>,
-    mut bind: impl FnMut(&mut Separated<'_, Sqlite, &'static str>, Item),
-) -> Option<QueryBuilder<Sqlite>> {
-    let mut items = items.into_iter().peekable();
-    items.peek()?;
-    let mut sql = QueryBuilder::new(head);
-    sql.push_values(items, |mut row, item| bind(&mut row, item));
-    Some(sql)
-}
+/// Statements that insert many rows each, sent to SQLite in one go: handing over is what costs.
+#[derive(Default)]
+pub struct Batch(QueryBuilder<Sqlite>);
 
-/// Inserts the rows of such a statement.
-pub async fn insert(
-    connection: &mut SqliteConnection,
-    rows: Option<QueryBuilder<Sqlite>>,
-) -> Result<(), StoreError> {
-    if let Some(mut rows) = rows {
-        rows.build().execute(connection).await?;
+impl Batch {
+    /// Adds a statement; `head` is the statement up to its values. No rows need none.
+    pub fn insert<Item>(
+        &mut self,
+        head: &'static str,
+        items: impl IntoIterator<Item = Item>,
+        bind: impl FnMut(&mut Separated<'_, Sqlite, &'static str>, Item),
+    ) {
+        self.insert_or(head, items, bind, "");
     }
-    Ok(())
+
+    /// The same with what is to be done instead where a row is there already.
+    pub fn insert_or<Item>(
+        &mut self,
+        head: &'static str,
+        items: impl IntoIterator<Item = Item>,
+        mut bind: impl FnMut(&mut Separated<'_, Sqlite, &'static str>, Item),
+        tail: &'static str,
+    ) {
+        let mut items = items.into_iter().peekable();
+        if items.peek().is_some() {
+            self.0.push(head);
+            self.0
+                .push_values(items, |mut row, item| bind(&mut row, item));
+            self.0.push(tail);
+            self.0.push(";");
+        }
+    }
+
+    pub async fn run(mut self, connection: &mut SqliteConnection) -> Result<(), StoreError> {
+        if !self.0.sql().as_str().is_empty() {
+            self.0.build().execute(connection).await?;
+        }
+        Ok(())
+    }
 }
 
 /// Deletes the rows of one record by a statement with the record as its one value.

@@ -5,7 +5,8 @@ use sqlx::{Row, SqliteConnection};
 use uuid::Uuid;
 
 use super::ledger::Arrival;
-use super::{Read, StoreError, row};
+use super::row::{self, Batch};
+use super::{Read, StoreError};
 use crate::science::weather::WeatherDay;
 
 pub(super) async fn put_day(
@@ -14,15 +15,14 @@ pub(super) async fn put_day(
     day: &WeatherDay,
 ) -> Result<(), StoreError> {
     take_out_day(connection, arrival.record).await?;
-    insert_days(connection, &[(arrival, day)]).await
+    let mut batch = Batch::default();
+    insert_days(&mut batch, &[(arrival, day)]);
+    batch.run(connection).await
 }
 
 /// Days that are not here yet.
-pub(super) async fn insert_days(
-    connection: &mut SqliteConnection,
-    days: &[(Arrival, &WeatherDay)],
-) -> Result<(), StoreError> {
-    let rows = row::rows(
+pub(super) fn insert_days(batch: &mut Batch, days: &[(Arrival, &WeatherDay)]) {
+    batch.insert(
         "INSERT INTO weather (id, entry, on_date, at_time, rain_mm, low_c, high_c, hard_frost,
            note, arrival) ",
         days,
@@ -39,7 +39,6 @@ pub(super) async fn insert_days(
                 .push_bind(arrival.arrival_no);
         },
     );
-    row::insert(connection, rows).await
 }
 
 pub(super) async fn take_out_day(

@@ -11,6 +11,7 @@ use super::history::{self, Entry};
 use super::refusals::{Rule, why_not};
 use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, State, Values};
 use super::{fields, new_id};
+use crate::store::row::Batch;
 use crate::store::{StoreError, access, cards, crop, phones, places, ripeness, sprays, weather};
 
 /// Contents that come again within this time, without an id, look like a repeat.
@@ -49,7 +50,9 @@ pub async fn arrive(
     entry.skew_s = Skew::now(connection).await?.of(&entry);
     settle(connection, &mut entry).await?;
     if let Some(device) = entry.device_id {
-        phones::heard_from(connection, device, entry.received_at, entry.seq).await?;
+        let mut batch = Batch::default();
+        phones::heard_from(&mut batch, [(device, (entry.received_at, entry.seq))]);
+        batch.run(connection).await?;
     }
     Ok(receipt(entry, outcome))
 }
@@ -86,8 +89,12 @@ pub(super) struct Skew {
 
 impl Skew {
     pub async fn now(connection: &mut SqliteConnection) -> Result<Self, StoreError> {
-        let latest = history::latest_moment(connection).await?;
-        Ok(Self { latest })
+        Ok(Self::after(history::latest_moment(connection).await?))
+    }
+
+    /// The same where it is known when anything came last.
+    pub fn after(latest: Option<DateTime<Utc>>) -> Self {
+        Self { latest }
     }
 
     /// Seconds between sending and receiving; none while something came in later than this

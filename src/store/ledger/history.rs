@@ -9,7 +9,8 @@ use sqlx::{QueryBuilder, Row, Sqlite, SqliteConnection};
 use uuid::Uuid;
 
 use super::{Fields, Happened, Kind, Source, State, Values};
-use crate::store::{Read, StoreError, row};
+use crate::store::row::{self, Batch};
+use crate::store::{Read, StoreError};
 
 /// An entry as the ledger keeps it.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,14 +64,13 @@ pub(super) async fn insert(
     entry: &mut Entry,
 ) -> Result<(), StoreError> {
     entry.arrival_no = newest(connection).await? + 1;
-    insert_all(connection, std::slice::from_ref(entry)).await
+    let mut batch = Batch::default();
+    insert_all(&mut batch, std::slice::from_ref(entry))?;
+    batch.run(connection).await
 }
 
 /// Writes entries down that have their arrival numbers.
-pub(super) async fn insert_all(
-    connection: &mut SqliteConnection,
-    entries: &[Entry],
-) -> Result<(), StoreError> {
+pub(super) fn insert_all(batch: &mut Batch, entries: &[Entry]) -> Result<(), StoreError> {
     let json = |error: serde_json::Error| StoreError::unreadable("ledger", error);
     let texts = entries.iter().map(|entry| {
         Ok([
@@ -80,7 +80,7 @@ pub(super) async fn insert_all(
         ])
     });
     let texts: Vec<_> = texts.collect::<Result<_, _>>().map_err(json)?;
-    let rows = row::rows(
+    batch.insert(
         r#"INSERT INTO ledger (arrival_no, took_effect, id, kind, form_version, subject, record,
              fields, "values", problems, rule_version, state, own_state, twin_of, fingerprint,
              person, device_id, seq, source, card_code, happened_date, happened_time,
@@ -120,21 +120,40 @@ pub(super) async fn insert_all(
                 .push_bind(entry.no_client_id);
         },
     );
-    row::insert(connection, rows).await
+    Ok(())
 }
 
-/// Whether any of these ids is in the ledger.
-pub(super) async fn any_is_here(
+/// What must be known of the ledger before entries are added to it.
+pub(super) struct End {
+    /// The newest arrival number.
+    pub newest: i64,
+    /// The latest moment at which anything came.
+    pub latest: Option<DateTime<Utc>>,
+    /// One of the ids asked for is in it.
+    pub has_one: bool,
+}
+
+pub(super) async fn end(
     connection: &mut SqliteConnection,
     ids: &HashSet<Uuid>,
-) -> Result<bool, StoreError> {
-    let mut sql = QueryBuilder::<Sqlite>::new("SELECT EXISTS (SELECT 1 FROM ledger WHERE id IN (");
+) -> Result<End, StoreError> {
+    let mut sql = QueryBuilder::<Sqlite>::new(
+        "SELECT (SELECT coalesce(max(arrival_no), 0) FROM ledger),
+           (SELECT max(received_at) FROM ledger),
+           EXISTS (SELECT 1 FROM ledger WHERE id IN (",
+    );
     let mut list = sql.separated(", ");
     for id in ids {
         list.push_bind(*id);
     }
     sql.push("))");
-    Ok(sql.build_query_scalar().fetch_one(connection).await?)
+    let (newest, latest, has_one): (i64, Option<i64>, bool) =
+        sql.build_query_as().fetch_one(connection).await?;
+    Ok(End {
+        newest,
+        latest: latest.map(moment).transpose()?,
+        has_one,
+    })
 }
 
 /// Holds an entry for the reasons given. They stay with it whatever becomes of it.

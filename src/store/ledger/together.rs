@@ -11,6 +11,7 @@ use super::door::{Skew, put, receipt, written_down};
 use super::entry::Arrival;
 use super::history::{self, Entry};
 use super::{Kind, NewEntry, Outcome, Receipt, Values};
+use crate::store::row::Batch;
 use crate::store::{StoreError, phones, ripeness, weather};
 
 /// Whether an entry is new, understood, and speaks of no other.
@@ -27,31 +28,43 @@ pub fn is_plain(entry: &NewEntry) -> bool {
 /// Takes plain entries in, all or none; none of them when one was here before.
 pub async fn arrive(
     connection: &mut SqliteConnection,
-    new: &[NewEntry],
+    new: &[&NewEntry],
 ) -> Result<Option<Vec<Receipt>>, StoreError> {
     let ids: HashSet<_> = new.iter().map(|entry| entry.id).collect();
-    if ids.len() < new.len() || history::any_is_here(connection, &ids).await? {
+    let end = history::end(connection, &ids).await?;
+    if ids.len() < new.len() || end.has_one {
         return Ok(None);
     }
-    let mut entries: Vec<Entry> = new.iter().cloned().map(written_down).collect();
-    let mut skew = Skew::now(connection).await?;
-    let newest = history::newest(connection).await?;
-    for (number, entry) in (newest + 1..).zip(&mut entries) {
+    let mut entries: Vec<Entry> = new
+        .iter()
+        .map(|entry| written_down((*entry).clone()))
+        .collect();
+    let mut skew = Skew::after(end.latest);
+    for (number, entry) in (end.newest + 1..).zip(&mut entries) {
         entry.arrival_no = number;
         entry.took_effect = Some(number);
         entry.skew_s = skew.of(entry);
     }
-    history::insert_all(connection, &entries).await?;
-    put_all(connection, &entries).await?;
-    heard_from_all(connection, &entries).await?;
+    let mut batch = Batch::default();
+    history::insert_all(&mut batch, &entries)?;
+    let one_by_one = put_all(&mut batch, &entries)?;
+    heard_from_all(&mut batch, &entries);
+    batch.run(&mut *connection).await?;
+    for (arrival, values) in one_by_one {
+        put(connection, arrival, values).await?;
+    }
     let receipts = entries.into_iter();
     Ok(Some(
         receipts.map(|entry| receipt(entry, Outcome::New)).collect(),
     ))
 }
 
-async fn put_all(connection: &mut SqliteConnection, entries: &[Entry]) -> Result<(), StoreError> {
-    let (mut samples, mut days) = (Vec::new(), Vec::new());
+/// Puts into the batch what the rooms can put there; gives the others.
+fn put_all<'a>(
+    batch: &mut Batch,
+    entries: &'a [Entry],
+) -> Result<Vec<(Arrival, &'a Values)>, StoreError> {
+    let (mut samples, mut days, mut others) = (Vec::new(), Vec::new(), Vec::new());
     for entry in entries {
         let arrival = Arrival {
             record: entry.id,
@@ -61,19 +74,17 @@ async fn put_all(connection: &mut SqliteConnection, entries: &[Entry]) -> Result
         match &entry.values {
             Some(Values::Sample(sample)) => samples.push((arrival, sample)),
             Some(Values::Weather(day)) => days.push((arrival, day)),
-            Some(values) => put(connection, arrival, values).await?,
+            Some(values) => others.push((arrival, values)),
             None => {}
         }
     }
-    ripeness::insert_samples(connection, &samples).await?;
-    weather::insert_days(connection, &days).await
+    ripeness::insert_samples(batch, &samples)?;
+    weather::insert_days(batch, &days);
+    Ok(others)
 }
 
 /// Each device once, with the latest of what it sent.
-async fn heard_from_all(
-    connection: &mut SqliteConnection,
-    entries: &[Entry],
-) -> Result<(), StoreError> {
+fn heard_from_all(batch: &mut Batch, entries: &[Entry]) {
     let mut devices = BTreeMap::new();
     for entry in entries {
         if let Some(device) = entry.device_id {
@@ -84,8 +95,5 @@ async fn heard_from_all(
             *seq = entry.seq.max(*seq);
         }
     }
-    for (device, (at, seq)) in devices {
-        phones::heard_from(connection, device, at, seq).await?;
-    }
-    Ok(())
+    phones::heard_from(batch, devices);
 }

@@ -25,6 +25,17 @@ enum Job {
 }
 
 impl Job {
+    fn entry(&self) -> Option<&NewEntry> {
+        match self {
+            Self::Enter(entry, _) => Some(entry),
+            _ => None,
+        }
+    }
+
+    fn is_plain(&self) -> bool {
+        self.entry().is_some_and(together::is_plain)
+    }
+
     fn may_change_the_ground(&self) -> bool {
         match self {
             Self::Enter(entry, _) => !entry.kind.is_day_by_day(),
@@ -121,6 +132,14 @@ async fn commit_together(
     jobs: Vec<Job>,
     replies: &mut Vec<Reply>,
 ) -> Result<bool, sqlx::Error> {
+    let jobs = match jobs.iter().all(Job::is_plain) {
+        true => match commit_plain(connection, jobs, replies).await? {
+            // What did not go in together is done one by one.
+            Some(jobs) => jobs,
+            None => return Ok(true),
+        },
+        false => jobs,
+    };
     let mut jobs = jobs.into_iter();
     let done = run_all(connection, &mut jobs, replies).await;
     // A transaction that broke takes all of its jobs with it, also those that had no turn.
@@ -133,6 +152,27 @@ async fn commit_together(
     done
 }
 
+/// Takes plain entries in together and commits; gives the jobs back where that can't be done.
+async fn commit_plain(
+    connection: &mut SqliteConnection,
+    jobs: Vec<Job>,
+    replies: &mut Vec<Reply>,
+) -> Result<Option<Vec<Job>>, sqlx::Error> {
+    let entries: Vec<&NewEntry> = jobs.iter().filter_map(Job::entry).collect();
+    let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
+    let Ok(Some(receipts)) = together::arrive(&mut tx, &entries).await else {
+        tx.rollback().await?;
+        return Ok(Some(jobs));
+    };
+    for (job, receipt) in jobs.into_iter().zip(receipts) {
+        if let Job::Enter(_, answer) = job {
+            replies.push(reply(answer, Ok(receipt)));
+        }
+    }
+    tx.commit().await?;
+    Ok(None)
+}
+
 async fn run_all(
     connection: &mut SqliteConnection,
     jobs: &mut impl Iterator<Item = Job>,
@@ -140,64 +180,20 @@ async fn run_all(
 ) -> Result<bool, sqlx::Error> {
     let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
     let before = history::newest(&mut tx).await?;
-    let mut plain = Vec::new();
     for job in jobs {
-        match job {
-            Job::Enter(entry, answer) if together::is_plain(&entry) => {
-                plain.push((*entry, answer));
-                continue;
-            }
-            job => {
-                enter_plain(&mut tx, &mut plain, replies).await?;
-                replies.push(run(&mut tx, job).await?);
-            }
-        }
+        let mut own = tx.begin().await?;
+        let (reply, kept) = match job {
+            Job::Enter(entry, answer) => told(answer, door::arrive(&mut own, *entry).await),
+            Job::EnterAll(entries, answer) => told(answer, arrive_all(&mut own, entries).await),
+            Job::Note(what, answer) => told(answer, phones::told(&mut own, what).await),
+            Job::Stop(answer) => told(answer, Ok(())),
+        };
+        replies.push(reply);
+        end(own, kept).await?;
     }
-    enter_plain(&mut tx, &mut plain, replies).await?;
     let changed = history::newest(&mut tx).await? > before;
     tx.commit().await?;
     Ok(changed)
-}
-
-/// Plain entries go in together; where that does not work, one by one.
-async fn enter_plain(
-    tx: &mut Transaction<'_, Sqlite>,
-    plain: &mut Vec<(NewEntry, Answer<Receipt>)>,
-    replies: &mut Vec<Reply>,
-) -> Result<(), sqlx::Error> {
-    let (entries, answers): (Vec<_>, Vec<_>) = plain.drain(..).unzip();
-    if entries.is_empty() {
-        return Ok(());
-    }
-    let mut own = tx.begin().await?;
-    let together = together::arrive(&mut own, &entries).await;
-    let receipts = together.ok().flatten();
-    end(own, receipts.is_some()).await?;
-    match receipts {
-        Some(receipts) => {
-            let answered = answers.into_iter().zip(receipts);
-            replies.extend(answered.map(|(answer, receipt)| reply(answer, Ok(receipt))));
-        }
-        None => {
-            for (entry, answer) in entries.into_iter().zip(answers) {
-                replies.push(run(tx, Job::Enter(Box::new(entry), answer)).await?);
-            }
-        }
-    }
-    Ok(())
-}
-
-/// Does one job, or nothing of it.
-async fn run(tx: &mut Transaction<'_, Sqlite>, job: Job) -> Result<Reply, sqlx::Error> {
-    let mut own = tx.begin().await?;
-    let (reply, kept) = match job {
-        Job::Enter(entry, answer) => told(answer, door::arrive(&mut own, *entry).await),
-        Job::EnterAll(entries, answer) => told(answer, arrive_all(&mut own, entries).await),
-        Job::Note(what, answer) => told(answer, phones::told(&mut own, what).await),
-        Job::Stop(answer) => told(answer, Ok(())),
-    };
-    end(own, kept).await?;
-    Ok(reply)
 }
 
 /// The reply, and whether what was done is kept.

@@ -13,7 +13,8 @@ use crate::science::ripeness::{
 };
 use crate::store::ledger::Arrival;
 use crate::store::ledger::{Came, came};
-use crate::store::{Read, StoreError, row};
+use crate::store::row::{self, Batch};
+use crate::store::{Read, StoreError};
 
 /// A sample with the record it belongs to.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,12 +38,14 @@ pub(crate) async fn put_sample(
     sample: &Sample,
 ) -> Result<(), StoreError> {
     take_out_sample(connection, arrival.record).await?;
-    insert_samples(connection, &[(arrival, sample)]).await
+    let mut batch = Batch::default();
+    insert_samples(&mut batch, &[(arrival, sample)])?;
+    batch.run(connection).await
 }
 
 /// Samples that are not here yet.
-pub(crate) async fn insert_samples(
-    connection: &mut SqliteConnection,
+pub(crate) fn insert_samples(
+    batch: &mut Batch,
     samples: &[(Arrival, &Sample)],
 ) -> Result<(), StoreError> {
     let texts = samples.iter().map(|(_, sample)| {
@@ -53,7 +56,7 @@ pub(crate) async fn insert_samples(
         ))
     });
     let texts: Vec<_> = texts.collect::<Result<_, StoreError>>()?;
-    let rows = row::rows(
+    batch.insert(
         "INSERT INTO sample (id, entry, block, on_date, at_time, method, rows_covered, instrument,
            instrument_as_used, taste, seeds, skins, rot_percent, animal_percent, rain_since_mm,
            frozen, two_crops, new_series, note, arrival) ",
@@ -84,7 +87,6 @@ pub(crate) async fn insert_samples(
                 .push_bind(arrival.arrival_no);
         },
     );
-    row::insert(connection, rows).await?;
     let (mut bags, mut stops) = (Vec::new(), Vec::new());
     for (arrival, sample) in samples {
         let record = arrival.record;
@@ -95,20 +97,18 @@ pub(crate) async fn insert_samples(
             }
         }
     }
-    insert_bags(connection, &bags).await?;
-    insert_stops(connection, &stops).await
+    insert_bags(batch, &bags)?;
+    insert_stops(batch, &stops);
+    Ok(())
 }
 
-async fn insert_bags(
-    connection: &mut SqliteConnection,
-    bags: &[(Uuid, &Bag)],
-) -> Result<(), StoreError> {
+fn insert_bags(batch: &mut Batch, bags: &[(Uuid, &Bag)]) -> Result<(), StoreError> {
     let ends = bags.iter().map(|(_, bag)| {
         let end = bag.ta.as_ref().and_then(|ta| ta.end_point);
         end.map(|end| row::word("sample_bag", &end)).transpose()
     });
     let ends: Vec<_> = ends.collect::<Result<_, StoreError>>()?;
-    let rows = row::rows(
+    batch.insert(
         "INSERT INTO sample_bag (sample, bag, berries, weight_g, juice_temperature_c, ta_g_per_l,
            ta_end_point) ",
         bags.iter().zip(ends),
@@ -122,7 +122,6 @@ async fn insert_bags(
                 .push_bind(end);
         },
     );
-    row::insert(connection, rows).await?;
     let readings = bags.iter().flat_map(|(sample, bag)| {
         let brix = bag.brix.iter().map(|one| ("brix", one.raw, one.corrected));
         let ph = bag.ph.iter().map(|value| ("ph", *value, *value));
@@ -130,7 +129,7 @@ async fn insert_bags(
             .zip(brix.chain(ph))
             .map(|(place, reading)| (*sample, bag.number, place, reading))
     });
-    let rows = row::rows(
+    batch.insert(
         "INSERT INTO sample_reading (sample, bag, what, reading, raw, value) ",
         readings,
         |row, (sample, bag, place, (what, raw, value))| {
@@ -142,14 +141,11 @@ async fn insert_bags(
                 .push_bind(value);
         },
     );
-    row::insert(connection, rows).await
+    Ok(())
 }
 
-async fn insert_stops(
-    connection: &mut SqliteConnection,
-    stops: &[(Uuid, i64, &Stop)],
-) -> Result<(), StoreError> {
-    let rows = row::rows(
+fn insert_stops(batch: &mut Batch, stops: &[(Uuid, i64, &Stop)]) {
+    batch.insert(
         "INSERT INTO sample_stop (sample, stop, row_label, panel, vine, raw, brix) ",
         stops,
         |row, (sample, place, stop)| {
@@ -162,7 +158,6 @@ async fn insert_stops(
                 .push_bind(stop.brix.corrected);
         },
     );
-    row::insert(connection, rows).await
 }
 
 pub(crate) async fn take_out_sample(
