@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
-use super::ledger::State;
+use super::ledger::{CLOCKS_AGREE, Entry, State};
 use super::{Read, StoreError};
 
 /// What a phone tells of itself.
@@ -58,6 +58,25 @@ pub(super) async fn told(connection: &mut SqliteConnection, told: Told) -> Resul
 }
 
 impl Read {
+    /// Whether an entry that the same device numbered before this one says a later time: then its
+    /// clock was changed in between.
+    pub async fn numbered_before_but_later(&mut self, entry: &Entry) -> Result<bool, StoreError> {
+        let (Some(device), Some(seq), Some(typed_at)) =
+            (entry.device_id, entry.seq, entry.typed_at)
+        else {
+            return Ok(false);
+        };
+        let later = typed_at.timestamp_millis() + CLOCKS_AGREE.num_milliseconds();
+        Ok(sqlx::query_scalar(
+            "SELECT EXISTS (SELECT 1 FROM ledger WHERE device_id = ? AND seq < ? AND typed_at > ?)",
+        )
+        .bind(device)
+        .bind(seq)
+        .bind(later)
+        .fetch_one(&mut *self.tx)
+        .await?)
+    }
+
     /// What became of an entry; none if it is not here.
     pub async fn state_of(&mut self, id: Uuid) -> Result<Option<State>, StoreError> {
         let state: Option<String> = sqlx::query_scalar("SELECT state FROM ledger WHERE id = ?")

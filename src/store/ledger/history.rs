@@ -284,7 +284,7 @@ pub(super) async fn latest_moment(
 }
 
 /// The newest arrival number; it moves with every entry.
-pub(super) async fn newest(connection: &mut SqliteConnection) -> Result<i64, sqlx::Error> {
+pub(crate) async fn newest(connection: &mut SqliteConnection) -> Result<i64, sqlx::Error> {
     sqlx::query_scalar("SELECT coalesce(max(arrival_no), 0) FROM ledger")
         .fetch_one(connection)
         .await
