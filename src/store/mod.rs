@@ -28,7 +28,7 @@ pub use error::StoreError;
 use ledger::writer::Writer;
 use ledger::{NewEntry, Receipt};
 use newest::{Newest, SideFile};
-pub use phones::Told;
+pub use phones::{PhoneSeen, Told};
 pub use places::BlockListed;
 pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed, SampleTaken};
 pub use sprays::SprayListed;

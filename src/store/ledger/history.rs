@@ -7,7 +7,7 @@ use sqlx::{Row, SqliteConnection};
 use uuid::Uuid;
 
 use super::{Fields, Happened, Kind, Source, State, Values};
-use crate::store::{Read, StoreError};
+use crate::store::{Read, StoreError, row};
 
 /// An entry as the ledger keeps it.
 #[derive(Clone, Debug, PartialEq)]
@@ -367,8 +367,7 @@ impl Read {
 }
 
 fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
-    DateTime::from_timestamp_millis(ms)
-        .ok_or_else(|| StoreError::unreadable("ledger", "a moment out of range"))
+    row::moment("ledger", ms)
 }
 
 pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {

@@ -1,4 +1,9 @@
 //! Phones that keep entries out of range, as the house sees them. Not here: the scripts on the
 //! phone (`browser`).
 
+mod broken_line;
+mod clocks;
+mod conflicts;
+mod held;
 mod put;
+mod restored;
