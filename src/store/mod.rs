@@ -77,25 +77,17 @@ impl Store {
         connection::prepare(&mut writing, now).await?;
         let (mut side_file, said) = SideFile::beside(path);
         let mut house = house(&mut writing).await?;
-        let here = Newest {
-            server_id: house.server_id,
-            arrival_no: ledger::newest_arrival_no(&mut writing).await?,
-        };
-        let older_copy_put_back = said.is_some_and(|said| said.is_ahead_of(here));
+        let arrival_no = ledger::newest_arrival_no(&mut writing).await?;
+        let here = Newest { house, arrival_no };
+        let older_copy_put_back = said.is_some_and(|said| said.is_of_another_copy_than(here));
         if older_copy_put_back {
             house.db_epoch = ledger::new_id(now);
             begin_epoch(&mut writing, house.db_epoch).await?;
         }
-        side_file.say(here);
+        side_file.say(Newest { house, arrival_no });
         let readers = connection::open_readers(path).await?;
         let commits = Arc::new(AtomicU64::new(0));
-        let writer = Writer::start(
-            writing,
-            path.to_owned(),
-            commits.clone(),
-            side_file,
-            house.server_id,
-        );
+        let writer = Writer::start(writing, path.to_owned(), commits.clone(), side_file, house);
         Ok(Self {
             readers,
             writer,

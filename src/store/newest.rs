@@ -1,39 +1,49 @@
-//! The side file `endpost.newest`: which database it lies beside, and the newest arrival number
-//! that was committed there. A database that is older than it says is an older copy put back.
+//! The side file `endpost.newest`: which database it lies beside, in which epoch, and the newest
+//! arrival number that was committed there. A database of another epoch, or one that is older than
+//! it says, is a copy put back.
 //! Not here: what follows from that (`Store::open`).
 
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::Path;
 
-use uuid::Uuid;
+use super::House;
 
 const NAME: &str = "endpost.newest";
 
 /// What the side file says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Newest {
-    pub server_id: Uuid,
+    pub house: House,
     pub arrival_no: i64,
 }
 
 impl Newest {
     /// Always of the same length, so that a newer line covers an older one in one write.
     fn line(self) -> String {
-        format!("{} {:020}\n", self.server_id, self.arrival_no)
+        let House {
+            server_id,
+            db_epoch,
+        } = self.house;
+        format!("{server_id} {db_epoch} {:020}\n", self.arrival_no)
     }
 
     fn of_line(line: &str) -> Option<Self> {
-        let (server_id, arrival_no) = line.trim_end().split_once(' ')?;
+        let mut words = line.split_whitespace();
         Some(Self {
-            server_id: Uuid::parse_str(server_id).ok()?,
-            arrival_no: arrival_no.parse().ok()?,
+            house: House {
+                server_id: words.next()?.parse().ok()?,
+                db_epoch: words.next()?.parse().ok()?,
+            },
+            arrival_no: words.next()?.parse().ok()?,
         })
     }
 
-    /// Whether a database stands behind what was once committed to it.
-    pub fn is_ahead_of(self, database: Newest) -> bool {
-        self.server_id == database.server_id && self.arrival_no > database.arrival_no
+    /// Whether the database that is there now is another copy than the one this was said of.
+    pub fn is_of_another_copy_than(self, database: Newest) -> bool {
+        let (said, here) = (self.house, database.house);
+        said.server_id == here.server_id
+            && (said.db_epoch != here.db_epoch || self.arrival_no > database.arrival_no)
     }
 }
 

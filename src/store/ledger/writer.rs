@@ -8,13 +8,12 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
-use uuid::Uuid;
 
 use super::{NewEntry, Receipt, door, history};
 use crate::store::error::is_full;
 use crate::store::newest::{Newest, SideFile};
 use crate::store::phones::{self, Told};
-use crate::store::{StoreError, connection};
+use crate::store::{House, StoreError, connection};
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -67,14 +66,14 @@ impl Writer {
         path: PathBuf,
         commits: Arc<AtomicU64>,
         side_file: SideFile,
-        server_id: Uuid,
+        house: House,
     ) -> Self {
         let (jobs, waiting) = mpsc::channel(MOST_WAITING);
         let database = Database { connection, path };
         let committed = Committed {
             commits,
             side_file,
-            server_id,
+            house,
         };
         tokio::spawn(work(database, waiting, committed));
         Self { jobs }
@@ -132,14 +131,14 @@ impl Database {
 struct Committed {
     commits: Arc<AtomicU64>,
     side_file: SideFile,
-    server_id: Uuid,
+    house: House,
 }
 
 impl Committed {
     fn up_to(&mut self, arrival_no: i64) {
         self.commits.fetch_add(1, Ordering::Release);
         self.side_file.say(Newest {
-            server_id: self.server_id,
+            house: self.house,
             arrival_no,
         });
     }

@@ -4,6 +4,13 @@
 mod broken_line;
 mod clocks;
 mod conflicts;
+mod crowd;
 mod held;
+mod list;
+mod matrix;
+mod model;
+mod paste;
+mod plain;
+mod power_cut;
 mod put;
 mod restored;

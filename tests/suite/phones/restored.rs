@@ -55,6 +55,26 @@ async fn an_older_copy_begins_a_new_epoch_and_phones_send_what_is_missing() {
 }
 
 #[tokio::test]
+async fn the_same_copy_put_back_twice_is_another_epoch_each_time() {
+    let farm = Farm::started().await;
+    let folder = farm.close().await;
+    let copy = std::fs::read(folder.path().join("endpost.db")).expect("the database");
+    let farm = Farm::in_folder(folder, MORNING).await;
+    let mut epochs = vec![farm.store.house().db_epoch];
+    farm.put(&rain(&mut Phone::new(1), id(1), "0.1")).await;
+    let mut folder = farm.close().await;
+    for _ in 0..2 {
+        // A phone that never heard of the first time must hear of the second.
+        put_back(folder.path(), &copy);
+        let farm = Farm::in_folder(folder, MORNING).await;
+        let epoch = farm.store.house().db_epoch;
+        assert!(!epochs.contains(&epoch), "{epoch} again");
+        epochs.push(epoch);
+        folder = farm.close().await;
+    }
+}
+
+#[tokio::test]
 async fn the_epoch_stays_while_nothing_is_put_back() {
     let mut phone = Phone::new(1);
     let farm = Farm::started().await;

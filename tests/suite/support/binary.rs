@@ -30,8 +30,21 @@ pub fn run(words: &[&str]) -> Output {
 
 /// `endpost serve` over a data folder, once it has said where it is.
 pub fn serve(data: &Path) -> Served {
+    serve_by(Command::new(PROGRAM), data)
+}
+
+/// The same where no file may grow beyond so many KiB, as on a disk that is nearly full.
+pub fn serve_on_a_small_disk(data: &Path, kib: u32) -> Served {
+    let mut shell = Command::new("sh");
+    // Beyond the limit the system refuses a write; the signal that goes with it is not wanted.
+    let limited = format!("trap '' XFSZ; ulimit -f {}; exec \"$0\" \"$@\"", kib * 2);
+    shell.arg("-c").arg(limited).arg(PROGRAM);
+    serve_by(shell, data)
+}
+
+fn serve_by(mut program: Command, data: &Path) -> Served {
     let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
-    let mut child = Command::new(PROGRAM)
+    let mut child = program
         .arg("serve")
         .arg("--data")
         .arg(data)
@@ -75,6 +88,20 @@ fn read_again(file: &mut File) -> String {
 impl Served {
     pub fn url(&self, path: &str) -> String {
         format!("{}{path}", self.address)
+    }
+
+    /// Holds the process where it is, so that its files stand still while they are looked at.
+    pub fn stand_still<T>(&self, look: impl FnOnce() -> T) -> T {
+        self.signal("-STOP");
+        let seen = look();
+        self.signal("-CONT");
+        seen
+    }
+
+    fn signal(&self, name: &str) {
+        let number = self.child.id().to_string();
+        let sent = Command::new("kill").arg(name).arg(number).status();
+        assert!(sent.expect("a signal").success(), "{name} was not sent");
     }
 
     /// `kill -9`: nothing can be finished any more.

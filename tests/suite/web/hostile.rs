@@ -91,6 +91,10 @@ async fn a_field_of_a_megabyte_is_too_much_and_says_so() {
         let sent = Some((FORM, body.clone().into_bytes()));
         let page = farm.ask(Method::POST, &path, sent).await;
         well_mannered(&page);
+        if matches!(path.as_str(), "/api/receipts" | "/paste") {
+            assert_eq!(page.status, 415, "{path} takes no such form");
+            continue;
+        }
         assert_eq!(page.status, 413, "{path}");
         assert!(page.text().contains("not stored"), "{}", page.text());
     }
