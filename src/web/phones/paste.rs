@@ -58,7 +58,11 @@ pub async fn post(
     let mut brought = Vec::new();
     for piece in pieces(&text_of(sent).await?) {
         brought.push(match piece.found {
-            Ok(envelope) => enter(&app, piece.line, &envelope).await,
+            Ok(mut envelope) => {
+                // Nobody stands at the phone any more.
+                envelope.may_ask = false;
+                enter(&app, piece.line, &envelope).await
+            }
             Err(why) => not_taken(piece.line, &why),
         });
     }

@@ -130,6 +130,7 @@ async fn the_same_rules_hold_for_what_is_pasted() {
     let farm = Farm::started().await;
     let [stored, mut held, mut other_house] = three();
     held["fields"]["rain"] = "much".into();
+    held["may_ask"] = true.into();
     other_house["server_id"] = uuid::Uuid::new_v4().to_string().into();
     let page = paste(&farm, &exported(&[stored, held, other_house])).await;
     page.says("Stored.")

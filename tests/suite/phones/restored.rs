@@ -5,6 +5,7 @@ use std::path::Path;
 
 use serde_json::json;
 
+use crate::support::binary::{Served, serve};
 use crate::support::entries::id;
 use crate::support::farm::{Farm, MORNING};
 use crate::support::phone::{Phone, rain};
@@ -52,6 +53,22 @@ async fn an_older_copy_begins_a_new_epoch_and_phones_send_what_is_missing() {
     assert!(!farm.store.older_copy_put_back(), "it was told once");
     farm.get("/").await.says_not("older copy");
     farm.close().await;
+}
+
+#[tokio::test]
+async fn the_program_says_it_at_its_start() {
+    let mut phone = Phone::new(1);
+    let (farm, _) = with_an_older_copy(&mut phone).await;
+    let folder = farm.close().await;
+    let database = folder.path().join("endpost.db");
+    let copy = std::fs::read(&database).expect("the database");
+    let farm = Farm::in_folder(folder, MORNING).await;
+    farm.put(&rain(&mut phone, id(3), "0.3")).await;
+    let folder = farm.close().await;
+    put_back(folder.path(), &copy);
+    let older = |served: Served| served.said.join("\n").contains("An older copy of the data");
+    assert!(older(serve(folder.path())));
+    assert!(!older(serve(folder.path())), "it was told once");
 }
 
 #[tokio::test]

@@ -12,6 +12,8 @@ pub const PROGRAM: &str = env!("CARGO_BIN_EXE_endpost");
 /// A served farm in a process of its own; it is killed when it is dropped.
 pub struct Served {
     child: Child,
+    /// The lines it printed up to its address.
+    pub said: Vec<String>,
     /// Held open: a program that can't print any more stops with a fault.
     _printed: BufReader<ChildStdout>,
     /// "http://127.0.0.1:41235", without the last stroke.
@@ -56,10 +58,15 @@ fn serve_by(mut program: Command, data: &Path) -> Served {
         .spawn()
         .expect("the built program");
     let mut printed = BufReader::new(child.stdout.take().expect("its output"));
+    let mut said = Vec::new();
     let address = (&mut printed)
         .lines()
         .map_while(Result::ok)
-        .find_map(|line| address_in(&line));
+        .find_map(|line| {
+            let address = address_in(&line);
+            said.push(line);
+            address
+        });
     let Some(address) = address else {
         // It may still run; without an address it is of no use.
         let _ = child.kill();
@@ -67,6 +74,7 @@ fn serve_by(mut program: Command, data: &Path) -> Served {
     };
     Served {
         child,
+        said,
         _printed: printed,
         address,
     }
