@@ -333,7 +333,7 @@ pub(super) async fn latest_moment(
 }
 
 /// The newest arrival number; it moves with every entry.
-pub(super) async fn newest(connection: &mut SqliteConnection) -> Result<i64, sqlx::Error> {
+pub(crate) async fn newest(connection: &mut SqliteConnection) -> Result<i64, sqlx::Error> {
     sqlx::query_scalar("SELECT coalesce(max(arrival_no), 0) FROM ledger")
         .fetch_one(connection)
         .await
@@ -415,9 +415,8 @@ impl Read {
     }
 }
 
-pub(crate) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
-    DateTime::from_timestamp_millis(ms)
-        .ok_or_else(|| StoreError::unreadable("ledger", "a moment out of range"))
+pub(super) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
+    row::moment("ledger", ms)
 }
 
 pub(crate) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {

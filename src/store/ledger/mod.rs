@@ -33,5 +33,5 @@ pub use entry::{
 };
 pub use fields::{Fields, fingerprint};
 pub use history::Entry;
-pub(crate) use history::{moment, read as read_entry};
+pub(crate) use history::{newest as newest_arrival_no, read as read_entry};
 pub use values::{Choice, Kind, Settled, Values, VoidEntry};

@@ -25,11 +25,12 @@ pub fn is_plain(entry: &NewEntry) -> bool {
         && !one_of_its_kind
 }
 
-/// Takes plain entries in, all or none; none of them when one was here before.
+/// Takes plain entries in, all or none; none of them when one was here before. Gives their receipts
+/// and the newest arrival number.
 pub async fn arrive(
     connection: &mut SqliteConnection,
     new: &[&NewEntry],
-) -> Result<Option<Vec<Receipt>>, StoreError> {
+) -> Result<Option<(Vec<Receipt>, i64)>, StoreError> {
     let ids: HashSet<_> = new.iter().map(|entry| entry.id).collect();
     let end = history::end(connection, &ids).await?;
     if ids.len() < new.len() || end.has_one {
@@ -53,10 +54,10 @@ pub async fn arrive(
     for (arrival, values) in one_by_one {
         put(connection, arrival, values).await?;
     }
+    let newest = end.newest + new.len() as i64;
     let receipts = entries.into_iter();
-    Ok(Some(
-        receipts.map(|entry| receipt(entry, Outcome::New)).collect(),
-    ))
+    let receipts = receipts.map(|entry| receipt(entry, Outcome::New));
+    Ok(Some((receipts.collect(), newest)))
 }
 
 /// Puts into the batch what the rooms can put there; gives the others.

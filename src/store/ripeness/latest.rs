@@ -6,7 +6,6 @@ use sqlx::Row;
 use uuid::Uuid;
 
 use crate::science::ripeness::Attribute;
-use crate::store::ledger::moment;
 use crate::store::{Read, StoreError, row};
 
 /// The mean of a block's latest day on which an attribute was measured.
@@ -94,16 +93,16 @@ impl Read {
         .fetch_all(&mut *self.tx)
         .await?;
         rows.iter()
-            .map(|row| {
+            .map(|found| {
                 Ok(RecentBag {
-                    record: row.try_get("id")?,
-                    person: row.try_get("person")?,
-                    device: row.try_get("device_id")?,
-                    received_at: moment(row.try_get("received_at")?)?,
-                    block: row.try_get("block")?,
-                    date: row.try_get("on_date")?,
-                    bag: row.try_get("bag")?,
-                    brix: row.try_get("brix")?,
+                    record: found.try_get("id")?,
+                    person: found.try_get("person")?,
+                    device: found.try_get("device_id")?,
+                    received_at: row::moment("sample", found.try_get("received_at")?)?,
+                    block: found.try_get("block")?,
+                    date: found.try_get("on_date")?,
+                    bag: found.try_get("bag")?,
+                    brix: found.try_get("brix")?,
                 })
             })
             .collect()

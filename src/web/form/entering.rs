@@ -51,7 +51,7 @@ pub struct Sent {
 /// What became of it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Entered {
-    Taken(Receipt),
+    Taken(Box<Receipt>),
     /// Nothing was stored; these are wrong or asked about.
     Refused(Vec<Problem>),
 }
@@ -63,7 +63,7 @@ pub async fn enter_typed(
     entering: &Entering,
 ) -> Result<Entered, StoreError> {
     match entering.understood(known) {
-        Ok(entry) => Ok(Entered::Taken(store.enter(entry).await?)),
+        Ok(entry) => Ok(Entered::Taken(Box::new(store.enter(entry).await?))),
         Err(problems) => Ok(Entered::Refused(problems)),
     }
 }
@@ -165,7 +165,7 @@ impl Entering {
             return Some(format!(
                 "It was typed on a page that this Endpost does not know, called \"{}\". It stays as \
                  typed.",
-                fields.first(FORM)
+                fields.all(FORM).last().unwrap_or("")
             ));
         }
         let known = super::of(self.kind)?.version();

@@ -88,7 +88,8 @@ impl IntoResponse for ApiError {
             Self::Unreadable(error) => (error.status(), "unreadable", error.to_string()),
             Self::Page(error) => {
                 let wrong = error.told();
-                (wrong.status(), "failed", wrong.what().to_owned())
+                let why = format!("{} What you typed is kept on the phone.", wrong.what());
+                (wrong.status(), "failed", why)
             }
         };
         let why = Some(why);

@@ -15,7 +15,7 @@ use crate::web::words::ReadBack;
 /// What became of an envelope.
 pub enum Arrived {
     Taken {
-        receipt: Receipt,
+        receipt: Box<Receipt>,
         /// What was understood, in words.
         read_back: Option<ReadBack>,
     },
@@ -65,7 +65,7 @@ pub async fn arrive(app: &App, envelope: &Envelope) -> Result<Arrived, PageError
         Some(who) => held_without(entry, &who),
         None => entry,
     };
-    let receipt = app.store.enter(entry).await?;
+    let receipt = Box::new(app.store.enter(entry).await?);
     let read_back = form
         .zip(receipt.values.as_ref())
         .map(|(form, values)| form.read_back(values, &known));

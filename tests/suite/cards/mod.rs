@@ -221,7 +221,7 @@ async fn a_pencilled_sum_that_differs_is_asked_about() {
     let record = farm.tap(&asked, "The slip is in the card's sum").await;
     record.is_stored();
     record.says("462 on 12 vines, 38.5 a vine");
-    record.says("4.2 oz a cluster, ten clusters weighed");
+    record.says("4.2 oz a cluster, 10 clusters weighed");
     record.says("from paper card");
 }
 

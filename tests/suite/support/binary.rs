@@ -12,6 +12,8 @@ pub const PROGRAM: &str = env!("CARGO_BIN_EXE_endpost");
 /// A served farm in a process of its own; it is killed when it is dropped.
 pub struct Served {
     child: Child,
+    /// The lines it printed up to its address.
+    pub said: Vec<String>,
     /// Held open: a program that can't print any more stops with a fault.
     _printed: BufReader<ChildStdout>,
     /// "http://127.0.0.1:41235", without the last stroke.
@@ -30,8 +32,21 @@ pub fn run(words: &[&str]) -> Output {
 
 /// `endpost serve` over a data folder, once it has said where it is.
 pub fn serve(data: &Path) -> Served {
+    serve_by(Command::new(PROGRAM), data)
+}
+
+/// The same where no file may grow beyond so many KiB, as on a disk that is nearly full.
+pub fn serve_on_a_small_disk(data: &Path, kib: u32) -> Served {
+    let mut shell = Command::new("sh");
+    // Beyond the limit the system refuses a write; the signal that goes with it is not wanted.
+    let limited = format!("trap '' XFSZ; ulimit -f {}; exec \"$0\" \"$@\"", kib * 2);
+    shell.arg("-c").arg(limited).arg(PROGRAM);
+    serve_by(shell, data)
+}
+
+fn serve_by(mut program: Command, data: &Path) -> Served {
     let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
-    let mut child = Command::new(PROGRAM)
+    let mut child = program
         .arg("serve")
         .arg("--data")
         .arg(data)
@@ -43,10 +58,15 @@ pub fn serve(data: &Path) -> Served {
         .spawn()
         .expect("the built program");
     let mut printed = BufReader::new(child.stdout.take().expect("its output"));
+    let mut said = Vec::new();
     let address = (&mut printed)
         .lines()
         .map_while(Result::ok)
-        .find_map(|line| address_in(&line));
+        .find_map(|line| {
+            let address = address_in(&line);
+            said.push(line);
+            address
+        });
     let Some(address) = address else {
         // It may still run; without an address it is of no use.
         let _ = child.kill();
@@ -54,6 +74,7 @@ pub fn serve(data: &Path) -> Served {
     };
     Served {
         child,
+        said,
         _printed: printed,
         address,
     }
@@ -75,6 +96,20 @@ fn read_again(file: &mut File) -> String {
 impl Served {
     pub fn url(&self, path: &str) -> String {
         format!("{}{path}", self.address)
+    }
+
+    /// Holds the process where it is, so that its files stand still while they are looked at.
+    pub fn stand_still<T>(&self, look: impl FnOnce() -> T) -> T {
+        self.signal("-STOP");
+        let seen = look();
+        self.signal("-CONT");
+        seen
+    }
+
+    fn signal(&self, name: &str) {
+        let number = self.child.id().to_string();
+        let sent = Command::new("kill").arg(name).arg(number).status();
+        assert!(sent.expect("a signal").success(), "{name} was not sent");
     }
 
     /// `kill -9`: nothing can be finished any more.

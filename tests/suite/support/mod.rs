@@ -8,3 +8,4 @@ pub mod farm;
 pub mod page;
 pub mod phone;
 pub mod seed;
+pub mod wire;
