@@ -1,7 +1,8 @@
 //! Starting to serve: opens the store, binds the address, prints it, stops cleanly.
-//! Not here: what is served (`web`).
+//! Not here: what is served (`web`), the words of the start lines (`announce`).
 
 use std::net::SocketAddr;
+use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
 
@@ -9,18 +10,21 @@ use anyhow::Context;
 use axum::Router;
 use tokio::net::TcpListener;
 
+use super::announce::Start;
 use super::computer::ThisComputer;
 use super::folder::Folder;
 use super::options::{At, Listen};
 use crate::clock::Clock;
 use crate::store::Store;
-use crate::web::reach::Reach;
+use crate::web::reach::{Reach, remember};
 use crate::web::{App, router};
 
 /// A server that is bound but not yet running, so that its address is known.
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
+    reach: Reach,
+    clock: Clock,
     router: Router,
     store: Store,
 }
@@ -33,7 +37,7 @@ impl Server {
         demo: bool,
         listen: impl Into<Listen>,
     ) -> anyhow::Result<Self> {
-        let Listen { at, known_as } = listen.into();
+        let Listen { at, known_as, .. } = listen.into();
         let listener = TcpListener::bind(at).await.with_context(|| {
             format!(
                 "{at} can't be listened on; another program may hold the port. Try --listen {}:0",
@@ -44,7 +48,9 @@ impl Server {
         let reach = Reach::new(address, known_as, Arc::new(ThisComputer));
         Ok(Self {
             address,
-            router: router(App::new(store.clone(), clock, demo).reached(reach)),
+            router: router(App::new(store.clone(), clock, demo).reached(reach.clone())),
+            reach,
+            clock,
             listener,
             store,
         })
@@ -57,6 +63,19 @@ impl Server {
     /// The address as it is typed into a browser.
     pub fn url(&self) -> String {
         format!("http://{}/", self.address)
+    }
+
+    /// Says where it is, and remembers the address that phones are told with it.
+    pub async fn announce(&self, data: &Path, square: bool) -> anyhow::Result<()> {
+        let moved = remember(&self.store, &self.reach, &self.clock).await?;
+        let start = Start {
+            data,
+            ways: self.reach.ways(),
+            moved,
+            square,
+        };
+        print!("{}", start.lines());
+        Ok(())
     }
 
     /// Serves until `stop` is done; answers in flight are finished, then the store is closed.
@@ -82,9 +101,9 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let store = open(&folder, &clock).await?;
     let server = Server::bind(store, clock, false, at.listen.clone()).await?;
     let stop = asked_to_stop();
-    println!("Data     {}", folder.path().display());
-    println!("Open     {}", server.url());
-    announce(&server);
+    server
+        .announce(&folder.database(), at.listen.draws_square())
+        .await?;
     server.run_until(stop).await?;
     println!("Stopped. Everything entered is in the data folder.");
     Ok(ExitCode::SUCCESS)
@@ -99,19 +118,6 @@ pub async fn open(folder: &Folder, clock: &Clock) -> anyhow::Result<Store> {
             path.display()
         )
     })
-}
-
-/// What is said beside the address.
-pub fn announce(server: &Server) {
-    if !server.address().ip().is_loopback() {
-        println!();
-        println!(
-            "  NOBODY IS CHECKED YET. Whoever is on this network can read and write everything."
-        );
-        println!("  Listen on 127.0.0.1 unless you trust every device on it.");
-        println!();
-    }
-    println!("Stop with Ctrl-C.");
 }
 
 /// Listens from now on for Ctrl-C, and for the signal a service manager sends; the future waits

@@ -9,6 +9,7 @@ pub mod error;
 pub mod export;
 pub mod ledger;
 mod places;
+mod reach;
 mod ripeness;
 mod row;
 mod sprays;

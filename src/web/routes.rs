@@ -20,7 +20,7 @@ use tower_http::set_header::SetResponseHeaderLayer;
 
 use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
-use super::reach::gate;
+use super::reach::{self, gate};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
 use super::{App, access, frame, harvest, ledger, places, ripeness, sprays, weather};
@@ -79,6 +79,8 @@ pub fn router(app: App) -> Router {
         .route("/weather/new", blank(&weather::WeatherForm))
         // sprays
         .merge(sprays::routes())
+        // reach
+        .merge(reach::routes())
         // access
         .route(
             "/people",

@@ -258,6 +258,8 @@ device.id | id | | the phone or computer
 device.first_seen | moment | UTC | when its first entry came in
 device.last_seen | moment | UTC | when its newest entry came in
 device.last_seq | whole | | highest counting number of its entries, by which a gap shows; empty until phones number what they send
+told_address.url | text | | the address as it is typed into a browser
+told_address.told_at | moment | UTC | when phones were first told it
 _sqlx_migrations.version | whole | | number of the migration
 _sqlx_migrations.description | text | | its name
 _sqlx_migrations.installed_on | text | UTC | when it was applied

@@ -86,7 +86,7 @@ pub async fn watch(State(app): State<App>, request: Request, next: Next) -> Resp
     };
     let refusal = Refusal {
         fault,
-        home: app.reach.canonical(),
+        home: app.reach.ways().canonical().clone(),
     };
     match request.uri().path().starts_with("/api/") {
         true => to_a_script(&refusal),
