@@ -12,6 +12,8 @@ pub struct Start<'a> {
     pub data: &'a Path,
     pub ways: Ways,
     pub moved: Option<Moved>,
+    /// What there is to say of the disk.
+    pub disk: Option<String>,
     /// Whether to draw the address as a square for the camera.
     pub square: bool,
 }
@@ -46,6 +48,9 @@ impl Start<'_> {
                 moved.now()
             )?;
             writeln!(out, "  {}", moved.words())?;
+        }
+        if let Some(words) = &self.disk {
+            writeln!(out, "\n  {words}")?;
         }
         if ways.lead_in() {
             writeln!(

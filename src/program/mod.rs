@@ -5,6 +5,7 @@ pub mod announce;
 pub mod check;
 mod computer;
 pub mod demo;
+mod disk;
 pub mod export;
 pub mod figure;
 pub mod folder;

@@ -2,7 +2,6 @@
 //! Not here: what is served (`web`), the words of the start lines (`announce`).
 
 use std::net::SocketAddr;
-use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
 
@@ -12,18 +11,20 @@ use tokio::net::TcpListener;
 
 use super::announce::Start;
 use super::computer::ThisComputer;
+use super::disk;
 use super::folder::Folder;
 use super::options::{At, Listen};
 use crate::clock::Clock;
 use crate::store::Store;
 use crate::web::reach::{Reach, remember};
-use crate::web::{App, router};
+use crate::web::{App, Disk, router};
 
 /// A server that is bound but not yet running, so that its address is known.
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
     reach: Reach,
+    disk: Disk,
     clock: Clock,
     router: Router,
     store: Store,
@@ -46,10 +47,15 @@ impl Server {
         })?;
         let address = listener.local_addr()?;
         let reach = Reach::new(address, known_as, Arc::new(ThisComputer));
+        let disk = Disk::default();
+        let app = App::new(store.clone(), clock, demo)
+            .reached(reach.clone())
+            .stored_on(disk.clone());
         Ok(Self {
             address,
-            router: router(App::new(store.clone(), clock, demo).reached(reach.clone())),
+            router: router(app),
             reach,
+            disk,
             clock,
             listener,
             store,
@@ -65,13 +71,20 @@ impl Server {
         format!("http://{}/", self.address)
     }
 
-    /// Says where it is, and remembers the address that phones are told with it.
-    pub async fn announce(&self, data: &Path, square: bool) -> anyhow::Result<()> {
+    /// From now on pages say when the folder's disk is nearly full.
+    pub fn watch_disk(&self, folder: &Folder) {
+        disk::watch(self.disk.clone(), folder.path().to_owned());
+    }
+
+    /// Says where it is and what to watch out for, and remembers the address that phones are told
+    /// with it.
+    pub async fn announce(&self, folder: &Folder, square: bool) -> anyhow::Result<()> {
         let moved = remember(&self.store, &self.reach, &self.clock).await?;
         let start = Start {
-            data,
+            data: &folder.database(),
             ways: self.reach.ways(),
             moved,
+            disk: self.disk.words(),
             square,
         };
         print!("{}", start.lines());
@@ -101,9 +114,8 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let store = open(&folder, &clock).await?;
     let server = Server::bind(store, clock, false, at.listen.clone()).await?;
     let stop = asked_to_stop();
-    server
-        .announce(&folder.database(), at.listen.draws_square())
-        .await?;
+    server.watch_disk(&folder);
+    server.announce(&folder, at.listen.draws_square()).await?;
     server.run_until(stop).await?;
     println!("Stopped. Everything entered is in the data folder.");
     Ok(ExitCode::SUCCESS)

@@ -50,6 +50,8 @@ pub struct Frame {
     pub date: String,
     pub demo: bool,
     pub need_a_look: i64,
+    /// The disk is nearly full.
+    pub disk: Option<String>,
     pub style: &'static str,
     pub places: &'static [Place],
     /// Path of the place this page belongs to.
@@ -69,6 +71,7 @@ impl Frame {
             date: words::long_day(known.today),
             demo: app.demo,
             need_a_look: known.need_a_look,
+            disk: app.disk.words(),
             style: STYLE,
             places: PLACES,
             here: "",

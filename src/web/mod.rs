@@ -3,6 +3,7 @@
 
 pub mod access;
 mod changed;
+mod disk;
 pub mod error;
 pub mod form;
 pub mod frame;
@@ -25,6 +26,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::clock::Clock;
 use crate::store::Store;
+pub use disk::Disk;
 use harvest::Memo;
 use reach::Reach;
 pub use routes::router;
@@ -38,6 +40,7 @@ pub struct App {
     pub demo: bool,
     pub memo: Memo,
     pub reach: Reach,
+    pub disk: Disk,
 }
 
 impl App {
@@ -48,12 +51,18 @@ impl App {
             demo,
             memo: Memo::default(),
             reach: Reach::default(),
+            disk: Disk::default(),
         }
     }
 
     /// The same, served where `reach` says.
     pub fn reached(self, reach: Reach) -> Self {
         Self { reach, ..self }
+    }
+
+    /// The same, with what is known of the disk.
+    pub fn stored_on(self, disk: Disk) -> Self {
+        Self { disk, ..self }
     }
 }
 

@@ -36,8 +36,10 @@ pub async fn demo(at: &DemoAt) -> anyhow::Result<ExitCode> {
     let server = Server::bind(store, Clock::starting_at(start()?), true, at.listen.clone()).await?;
     let stop = asked_to_stop();
     println!("Demo     made-up data; what you enter is gone at the next start");
-    let data = folder.folder().database();
-    server.announce(&data, at.listen.draws_square()).await?;
+    server.watch_disk(folder.folder());
+    server
+        .announce(folder.folder(), at.listen.draws_square())
+        .await?;
     server.run_until(stop).await?;
     folder.close();
     println!("Stopped.");

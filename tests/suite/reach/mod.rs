@@ -6,5 +6,5 @@ mod code;
 mod gate;
 mod name;
 mod pages;
-mod shed;
+pub mod shed;
 mod start;

@@ -9,7 +9,7 @@ use axum::http::{Method, Request};
 use axum::response::Response;
 use endpost::clock::Clock;
 use endpost::web::reach::{Computer, Interface, Reach};
-use endpost::web::{App, router};
+use endpost::web::{App, Disk, router};
 use tower::ServiceExt;
 
 use crate::support::farm::{Farm, MORNING, moment};
@@ -60,6 +60,7 @@ pub fn reach(listening: &str, known_as: &[&str], computer: Arc<Made>) -> Reach {
 /// A site at port 8087 of the shed's computer.
 pub struct Site {
     pub farm: Farm,
+    pub disk: Disk,
     router: axum::Router,
 }
 
@@ -73,8 +74,11 @@ impl Site {
         let farm = Farm::started().await;
         let clock = Clock::starting_at(moment(MORNING));
         let app = App::new(farm.store.clone(), clock, false).reached(reach);
-        let router = router(app);
-        Self { farm, router }
+        Self {
+            farm,
+            disk: app.disk.clone(),
+            router: router(app),
+        }
     }
 
     pub async fn ask(&self, method: &str, path: &str, headers: &[(&str, &str)]) -> Response {

@@ -5,8 +5,10 @@ use std::net::SocketAddr;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
+use endpost::program::announce::Start;
 use endpost::web::reach::{Host, Name};
 
+use super::shed::{Made, reach};
 use crate::support::binary::PROGRAM;
 
 /// A served farm, with all that it printed before it was ready.
@@ -142,6 +144,33 @@ fn a_changed_address_is_said_loudly_at_the_start() {
     let told = "Phones may hold entries for http://192.168.1.20:";
     assert!(second.contains(told), "{second}");
     assert!(second.contains("It is http://192.168.1.33:"), "{second}");
+}
+
+#[test]
+fn what_there_is_to_watch_out_for_is_said_plainly() {
+    let computer = Made::with(&[("docker0", "172.17.0.1"), ("eth0", "192.168.1.20")]);
+    let mut start = Start {
+        data: Path::new("/farm/endpost.db"),
+        ways: reach("0.0.0.0:8087", &[], computer).ways(),
+        moved: None,
+        disk: None,
+        square: false,
+    };
+    let quiet = "Data     /farm/endpost.db
+Open     http://127.0.0.1:8087/
+Phones   http://192.168.1.20:8087/
+         http://shed.local:8087/ where the phone knows such names
+Aside    http://172.17.0.1:8087/ (docker0: this computer itself, or a tunnel)
+Help     http://127.0.0.1:8087/help/connect
+
+  NOBODY IS CHECKED YET. Whoever is on this network can read and write everything.
+  Listen on 127.0.0.1 unless you trust every device on it.
+
+Stop with Ctrl-C.
+";
+    assert_eq!(start.lines(), quiet);
+    start.disk = Some("62 MB left.".to_owned());
+    assert!(start.lines().contains("\n  62 MB left.\n"));
 }
 
 #[test]
