@@ -124,7 +124,7 @@ impl IntoResponse for PageError {
                 refusal.status(),
                 refusal.heading(),
                 refusal.what(),
-                NOTHING_SENT,
+                refusal.kept(),
             ),
             Self::Store(error) => {
                 let reference = short_reference();

@@ -69,6 +69,15 @@ impl Refusal {
         self.fault.to_string()
     }
 
+    pub fn kept(&self) -> &'static str {
+        match self.fault {
+            Fault::NoSender | Fault::OtherSender(_) => {
+                "Go back in the browser: what you typed should still stand there."
+            }
+            _ => "Nothing was looked up here and nothing stored.",
+        }
+    }
+
     /// Links to where Endpost can be had; under the name asked for they would lead back here.
     pub fn onward(&self) -> Vec<Link> {
         let home = self.home.url();
