@@ -4,6 +4,7 @@
 use chrono::{DateTime, Utc};
 use sqlx::SqliteConnection;
 
+use super::ledger::writer::Note;
 use super::{Read, Store, StoreError};
 
 /// What phones are told now, and what they need not know any more.
@@ -43,7 +44,7 @@ impl Store {
             instead_of,
             at,
         };
-        self.writer.tell(told).await
+        self.writer.note(Note::Address(told)).await
     }
 }
 

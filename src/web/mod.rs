@@ -2,7 +2,10 @@
 //! Not here: SQL, sums, files, and "now" other than through the clock.
 
 pub mod access;
+mod came;
+mod cards;
 mod changed;
+pub mod crop;
 mod disk;
 pub mod error;
 pub mod form;
@@ -10,6 +13,7 @@ pub mod frame;
 mod harvest;
 pub mod known;
 mod ledger;
+mod phones;
 pub mod places;
 pub mod reach;
 pub mod ripeness;

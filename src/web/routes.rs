@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::Request;
+use axum::extract::{Request, State};
 use axum::http::HeaderValue;
 use axum::http::header::{
     CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
@@ -17,14 +17,20 @@ use sha2::{Digest, Sha256};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
+use uuid::Uuid;
 
 use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
 use super::reach::{self, gate};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
-use super::{App, access, frame, harvest, ledger, places, ripeness, sprays, weather};
-use axum::extract::State;
+use super::{
+    App, access, cards, crop, frame, harvest, ledger, phones, places, ripeness, sprays, weather,
+};
+
+/// The header by which a phone knows that it is this house that answers, and no other machine at
+/// the same address.
+pub const SERVER: &str = "endpost-server";
 
 const LONGEST_ANSWER: Duration = Duration::from_secs(30);
 
@@ -71,6 +77,20 @@ pub fn router(app: App) -> Router {
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
         .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
+        // crop
+        .route(
+            "/clusters",
+            get(crop::list::get).post(take(&crop::ClustersForm)),
+        )
+        .route("/clusters/new", blank(&crop::ClustersForm))
+        // cards
+        .route("/cards", get(cards::list::get).post(take(&cards::CardForm)))
+        .route(
+            "/cards/new",
+            get(cards::draw_up::get).post(cards::draw_up::post),
+        )
+        .route("/cards/enter", get(cards::enter::get))
+        .route("/cards/print", get(cards::tally::get))
         // weather
         .route(
             "/weather",
@@ -79,6 +99,8 @@ pub fn router(app: App) -> Router {
         .route("/weather/new", blank(&weather::WeatherForm))
         // sprays
         .merge(sprays::routes())
+        // phones
+        .merge(phones::routes())
         // reach
         .merge(reach::routes())
         // access
@@ -101,7 +123,8 @@ pub fn router(app: App) -> Router {
         true => routes.layer(map_response(mark_as_demo)),
         false => routes,
     };
-    dress(marked).with_state(app)
+    let house = app.store.house();
+    dress(marked, house.server_id).with_state(app)
 }
 
 /// Error pages of the demo say so too.
@@ -113,7 +136,7 @@ async fn mark_as_demo(response: Response) -> Response {
 }
 
 /// What goes around every answer.
-fn dress(routes: Router<App>) -> Router<App> {
+fn dress(routes: Router<App>, server_id: Uuid) -> Router<App> {
     let header =
         |name: HeaderName, value: HeaderValue| SetResponseHeaderLayer::if_not_present(name, value);
     routes
@@ -130,6 +153,10 @@ fn dress(routes: Router<App>) -> Router<App> {
             REFERRER_POLICY,
             HeaderValue::from_static("same-origin"),
         ))
+        .layer(header(
+            HeaderName::from_static(SERVER),
+            server_mark(server_id),
+        ))
         .layer(CompressionLayer::new().gzip(true))
         .layer(from_fn(in_time))
         .layer(CatchPanicLayer::custom(|_| {
@@ -143,6 +170,10 @@ async fn in_time(request: Request, next: Next) -> Response {
         Ok(answer) => answer,
         Err(_) => PageError::Slow.into_response(),
     }
+}
+
+fn server_mark(server_id: Uuid) -> HeaderValue {
+    HeaderValue::from_str(&server_id.to_string()).unwrap_or(HeaderValue::from_static(""))
 }
 
 /// No script, no style but our own, which stands in the page and is known by its hash.

@@ -2,8 +2,10 @@
 
 mod binary;
 mod browser;
+mod cards;
 mod harvest;
 mod paper;
+mod phones;
 mod places;
 mod program;
 mod published;

@@ -7,6 +7,8 @@ use uuid::Uuid;
 
 use super::entry::words;
 use crate::science::access::Person;
+use crate::science::cards::Card;
+use crate::science::crop::ClusterCard;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
 use crate::science::sprays::Spray;
@@ -37,6 +39,10 @@ pub struct Choice {
     pub of: Uuid,
     pub settled: Settled,
 }
+
+/// What a page says that this Endpost does not know: nothing can be understood of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum UnreadForm {}
 
 macro_rules! kinds {
     ($($variant:ident($type:ty) = $word:literal),+ $(,)?) => {
@@ -97,6 +103,9 @@ kinds! {
     Sample(Sample) = "sample",
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
+    Clusters(ClusterCard) = "clusters",
+    Card(Card) = "card",
+    Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",
 }

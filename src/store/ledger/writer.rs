@@ -9,8 +9,7 @@ use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
 
 use super::{NewEntry, Receipt, door, history};
-use crate::store::StoreError;
-use crate::store::reach::{self, Told};
+use crate::store::{StoreError, phones, reach};
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -20,8 +19,14 @@ type Answer<T> = oneshot::Sender<Result<T, StoreError>>;
 enum Job {
     Enter(Box<NewEntry>, Answer<Receipt>),
     EnterAll(Vec<NewEntry>, Answer<Vec<Receipt>>),
-    Tell(Told, Answer<()>),
+    Note(Note, Answer<()>),
     Stop(Answer<()>),
+}
+
+/// What is written down beside the ledger.
+pub(crate) enum Note {
+    Phone(phones::Told),
+    Address(reach::Told),
 }
 
 /// What a job has to say once the commit is through.
@@ -47,8 +52,8 @@ impl Writer {
         self.ask(|answer| Job::EnterAll(entries, answer)).await
     }
 
-    pub async fn tell(&self, told: Told) -> Result<(), StoreError> {
-        self.ask(|answer| Job::Tell(told, answer)).await
+    pub async fn note(&self, note: Note) -> Result<(), StoreError> {
+        self.ask(|answer| Job::Note(note, answer)).await
     }
 
     pub async fn stop(&self) {
@@ -113,7 +118,7 @@ async fn commit_together(
     replies.extend(jobs.map(|job| match job {
         Job::Enter(_, answer) => reply(answer, Err(StoreError::Closing)),
         Job::EnterAll(_, answer) => reply(answer, Err(StoreError::Closing)),
-        Job::Tell(_, answer) => reply(answer, Err(StoreError::Closing)),
+        Job::Note(_, answer) => reply(answer, Err(StoreError::Closing)),
         Job::Stop(answer) => reply(answer, Err(StoreError::Closing)),
     }));
     done
@@ -141,8 +146,8 @@ async fn run_all(
                 replies.push(reply(answer, result));
                 end(own, kept).await?;
             }
-            Job::Tell(told, answer) => {
-                let result = reach::tell(&mut own, told).await;
+            Job::Note(note, answer) => {
+                let result = noted(&mut own, note).await;
                 let kept = result.is_ok();
                 replies.push(reply(answer, result));
                 end(own, kept).await?;
@@ -172,6 +177,13 @@ async fn arrive_all(
         receipts.push(door::arrive(connection, entry).await?);
     }
     Ok(receipts)
+}
+
+async fn noted(connection: &mut SqliteConnection, note: Note) -> Result<(), StoreError> {
+    match note {
+        Note::Phone(told) => phones::told(connection, told).await,
+        Note::Address(told) => reach::tell(connection, told).await,
+    }
 }
 
 /// Holds an answer back until the commit is known: nothing is "stored" before that.

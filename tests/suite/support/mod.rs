@@ -6,4 +6,5 @@ pub mod browser;
 pub mod entries;
 pub mod farm;
 pub mod page;
+pub mod phone;
 pub mod seed;
