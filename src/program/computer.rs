@@ -1,17 +1,18 @@
 //! What the system says of this computer: its addresses and its name.
 //! Not here: which of them are told to phones (`web::reach`).
 
-use std::net::IpAddr;
-
-use crate::web::reach::Computer;
+use crate::web::reach::{Computer, Interface};
 
 /// The computer Endpost runs on.
 pub struct ThisComputer;
 
 impl Computer for ThisComputer {
-    fn addresses(&self) -> Vec<IpAddr> {
+    fn interfaces(&self) -> Vec<Interface> {
         match if_addrs::get_if_addrs() {
-            Ok(interfaces) => interfaces.iter().map(if_addrs::Interface::ip).collect(),
+            Ok(found) => found
+                .iter()
+                .map(|one| Interface::new(&one.name, one.ip()))
+                .collect(),
             Err(error) => {
                 tracing::warn!(error = ?error, "the system does not tell its addresses");
                 Vec::new()

@@ -1,6 +1,7 @@
 //! The command line: commands and options, each with a line of help.
 //! Not here: what they do.
 
+use std::io::IsTerminal;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 
@@ -116,8 +117,20 @@ pub struct Listen {
     )]
     pub at: SocketAddr,
     /// Another name this computer may be asked for by; may be given several times
+    ///
+    /// A name or address that the router or somebody else gave it. Phones are told the first.
     #[arg(long, value_name = "NAME")]
     pub known_as: Vec<Name>,
+    /// Draws the address as a square for the camera even where it prints to no terminal
+    #[arg(long)]
+    pub qr: bool,
+}
+
+impl Listen {
+    /// A square is for somebody who looks at the screen.
+    pub fn draws_square(&self) -> bool {
+        self.qr || std::io::stdout().is_terminal()
+    }
 }
 
 impl From<SocketAddr> for Listen {
@@ -125,6 +138,7 @@ impl From<SocketAddr> for Listen {
         Self {
             at,
             known_as: Vec::new(),
+            qr: false,
         }
     }
 }

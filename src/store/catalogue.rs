@@ -99,6 +99,11 @@ pub const TABLES: &[Table] = &[
         origin: Origin::Elsewhere("its marks are for a list of phones; no record hangs on them"),
     },
     Table {
+        name: "told_address",
+        holds: "the addresses that phones were told to come by",
+        origin: Origin::Elsewhere("they are the network's, and no record hangs on them"),
+    },
+    Table {
         name: "_sqlx_migrations",
         holds: "which migrations were applied",
         origin: Origin::Elsewhere("migrations are applied at start"),

@@ -13,6 +13,7 @@ pub mod ledger;
 mod newest;
 mod phones;
 mod places;
+mod reach;
 mod ripeness;
 mod row;
 mod sprays;
@@ -28,7 +29,7 @@ use uuid::Uuid;
 
 pub use cards::CardListed;
 pub use error::StoreError;
-use ledger::writer::Writer;
+use ledger::writer::{Note, Writer};
 use ledger::{NewEntry, Receipt};
 use newest::{Newest, SideFile};
 pub use phones::{PhoneSeen, Told};
@@ -127,7 +128,7 @@ impl Store {
 
     /// Notes what a phone told of itself.
     pub async fn note(&self, told: Told) -> Result<(), StoreError> {
-        self.writer.note(told).await
+        self.writer.note(Note::Phone(told)).await
     }
 
     /// Who this house is. It never changes while the store is open.

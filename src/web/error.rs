@@ -134,7 +134,7 @@ impl PageError {
                 refusal.status(),
                 refusal.heading(),
                 refusal.what(),
-                NOTHING_SENT,
+                refusal.kept(),
             ),
             Self::Store(StoreError::Full) => {
                 tracing::error!("the disk is full or can't be written to");

@@ -6,6 +6,7 @@ mod came;
 mod cards;
 mod changed;
 pub mod crop;
+mod disk;
 pub mod error;
 pub mod form;
 pub mod frame;
@@ -30,6 +31,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::clock::Clock;
 use crate::store::Store;
+pub use disk::Disk;
 use harvest::Memo;
 use kept::Kept;
 use reach::Reach;
@@ -45,6 +47,7 @@ pub struct App {
     pub memo: Memo,
     kept: Kept,
     pub reach: Reach,
+    pub disk: Disk,
 }
 
 impl App {
@@ -56,12 +59,18 @@ impl App {
             memo: Memo::default(),
             kept: Kept::default(),
             reach: Reach::default(),
+            disk: Disk::default(),
         }
     }
 
     /// The same, served where `reach` says.
     pub fn reached(self, reach: Reach) -> Self {
         Self { reach, ..self }
+    }
+
+    /// The same, with what is known of the disk.
+    pub fn stored_on(self, disk: Disk) -> Self {
+        Self { disk, ..self }
     }
 }
 

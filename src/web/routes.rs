@@ -21,7 +21,7 @@ use uuid::Uuid;
 
 use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
-use super::reach::gate;
+use super::reach::{self, gate};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
 use super::{
@@ -101,6 +101,8 @@ pub fn router(app: App) -> Router {
         .merge(sprays::routes())
         // phones
         .merge(phones::routes())
+        // reach
+        .merge(reach::routes())
         // access
         .route(
             "/people",

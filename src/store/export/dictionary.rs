@@ -289,6 +289,8 @@ device.last_seq | whole | | highest counting number of its entries, by which a g
 device.told_seq | whole | | highest number it told it had given
 device.told_waiting | whole | | how many entries it told were waiting on it
 device.told_at | moment | UTC | when it told so
+told_address.url | text | | the address as it is typed into a browser
+told_address.told_at | moment | UTC | when phones were first told it
 _sqlx_migrations.version | whole | | number of the migration
 _sqlx_migrations.description | text | | its name
 _sqlx_migrations.installed_on | text | UTC | when it was applied

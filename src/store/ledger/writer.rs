@@ -12,8 +12,7 @@ use tokio::sync::{mpsc, oneshot};
 use super::{NewEntry, Receipt, door, history, together};
 use crate::store::error::is_full;
 use crate::store::newest::{Newest, SideFile};
-use crate::store::phones::{self, Told};
-use crate::store::{Commits, House, StoreError, connection};
+use crate::store::{Commits, House, StoreError, connection, phones, reach};
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -23,7 +22,7 @@ type Answer<T> = oneshot::Sender<Result<T, StoreError>>;
 enum Job {
     Enter(Box<NewEntry>, Answer<Receipt>),
     EnterAll(Vec<NewEntry>, Answer<Vec<Receipt>>),
-    Note(Told, Answer<()>),
+    Note(Note, Answer<()>),
     Stop(Answer<()>),
 }
 
@@ -56,6 +55,12 @@ impl Job {
             Self::Stop(answer) => reply(answer, Err(error)),
         }
     }
+}
+
+/// What is written down beside the ledger.
+pub(crate) enum Note {
+    Phone(phones::Told),
+    Address(reach::Told),
 }
 
 /// What a job has to say once the commit is through.
@@ -118,8 +123,8 @@ impl Writer {
         self.ask(|answer| Job::EnterAll(entries, answer)).await
     }
 
-    pub async fn note(&self, told: Told) -> Result<(), StoreError> {
-        self.ask(|answer| Job::Note(told, answer)).await
+    pub async fn note(&self, note: Note) -> Result<(), StoreError> {
+        self.ask(|answer| Job::Note(note, answer)).await
     }
 
     pub async fn stop(&self) {
@@ -288,8 +293,8 @@ async fn run_all(
                 let result = arrive_all(&mut own, entries).await;
                 end_job(own, result, answer, replies).await?;
             }
-            Job::Note(told, answer) => {
-                let result = phones::told(&mut own, told).await;
+            Job::Note(note, answer) => {
+                let result = noted(&mut own, note).await;
                 end_job(own, result, answer, replies).await?;
             }
             Job::Stop(answer) => replies.push(reply(answer, Ok(()))),
@@ -329,6 +334,13 @@ async fn arrive_all(
         receipts.push(door::arrive(connection, entry).await?);
     }
     Ok(receipts)
+}
+
+async fn noted(connection: &mut SqliteConnection, note: Note) -> Result<(), StoreError> {
+    match note {
+        Note::Phone(told) => phones::told(connection, told).await,
+        Note::Address(told) => reach::tell(connection, told).await,
+    }
 }
 
 /// Holds an answer back until the commit is known: nothing is "stored" before that.

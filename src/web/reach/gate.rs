@@ -69,6 +69,15 @@ impl Refusal {
         self.fault.to_string()
     }
 
+    pub fn kept(&self) -> &'static str {
+        match self.fault {
+            Fault::NoSender | Fault::OtherSender(_) => {
+                "Go back in the browser: what you typed should still stand there."
+            }
+            _ => "Nothing was looked up here and nothing stored.",
+        }
+    }
+
     /// Links to where Endpost can be had; under the name asked for they would lead back here.
     pub fn onward(&self) -> Vec<Link> {
         let home = self.home.url();
@@ -86,7 +95,7 @@ pub async fn watch(State(app): State<App>, request: Request, next: Next) -> Resp
     };
     let refusal = Refusal {
         fault,
-        home: app.reach.canonical(),
+        home: app.reach.ways().canonical().clone(),
     };
     match request.uri().path().starts_with("/api/") {
         true => to_a_script(&refusal),

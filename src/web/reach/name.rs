@@ -55,9 +55,13 @@ impl fmt::Display for Name {
     }
 }
 
-impl From<IpAddr> for Name {
-    fn from(digits: IpAddr) -> Self {
-        Self::Digits(digits)
+impl Name {
+    /// Whether it leads a computer to itself.
+    pub fn is_loopback(&self) -> bool {
+        match self {
+            Self::Digits(digits) => digits.is_loopback(),
+            Self::Word(word) => word == "localhost",
+        }
     }
 }
 

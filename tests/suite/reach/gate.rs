@@ -2,100 +2,21 @@
 //! by letter, as no honest client sends them. Not here: how names are read (`name`).
 
 use std::io::{Read, Write};
-use std::net::{IpAddr, SocketAddr, TcpStream};
-use std::sync::{Arc, Mutex};
+use std::net::TcpStream;
 
-use axum::body::Body;
-use axum::http::{Method, Request};
-use axum::response::Response;
-use endpost::clock::Clock;
-use endpost::web::reach::{Computer, Reach};
-use endpost::web::{App, router};
-use tower::ServiceExt;
+use super::shed::{Made, Site, body};
+use crate::support::farm::Farm;
 
-use crate::support::farm::{Farm, MORNING, moment};
-
-/// A computer whose addresses a test hands out.
-struct Made(Mutex<Vec<IpAddr>>);
-
-impl Made {
-    fn with(addresses: &[&str]) -> Arc<Self> {
-        let made = Arc::new(Self(Mutex::default()));
-        made.lease(addresses);
-        made
-    }
-
-    fn lease(&self, addresses: &[&str]) {
-        let addresses = addresses.iter().map(|one| one.parse().unwrap());
-        *self.0.lock().unwrap() = addresses.collect();
-    }
-}
-
-impl Computer for Made {
-    fn addresses(&self) -> Vec<IpAddr> {
-        self.0.lock().unwrap().clone()
-    }
-
-    fn host_name(&self) -> Option<String> {
-        Some("Shed.farm.lan".to_owned())
-    }
-}
-
-/// A site at port 8087 of the shed's computer, without a network.
-struct Site {
-    farm: Farm,
-    router: axum::Router,
-}
-
-impl Site {
-    async fn of(computer: Arc<Made>) -> Self {
-        let farm = Farm::started().await;
-        let listening: SocketAddr = "0.0.0.0:8087".parse().unwrap();
-        let known_as = vec!["Tamarack.example".parse().unwrap()];
-        let app = App::new(
-            farm.store.clone(),
-            Clock::starting_at(moment(MORNING)),
-            false,
-        );
-        let router = router(app.reached(Reach::new(listening, known_as, computer)));
-        Self { farm, router }
-    }
-
-    async fn ask(&self, method: &str, path: &str, headers: &[(&str, &str)]) -> Response {
-        let mut request = Request::builder()
-            .method(Method::from_bytes(method.as_bytes()).unwrap())
-            .uri(path);
-        for (name, value) in headers {
-            request = request.header(*name, *value);
-        }
-        let request = request.body(Body::empty()).unwrap();
-        self.router.clone().oneshot(request).await.unwrap()
-    }
-
-    async fn looks(&self, host: &str) -> u16 {
-        let answer = self.ask("GET", "/", &[("host", host)]).await;
-        answer.status().as_u16()
-    }
-
-    /// A post to an address that takes none: 405 once the gate has let it in.
-    async fn sends(&self, host: &str, headers: &[(&str, &str)]) -> u16 {
-        let headers = [&[("host", host)], headers].concat();
-        self.ask("POST", "/how", &headers).await.status().as_u16()
-    }
-}
-
+/// Posts go to an address that takes none: it says so once the gate has let them in.
 const LET_IN: u16 = 405;
-
-async fn body(answer: Response) -> String {
-    let body = axum::body::to_bytes(answer.into_body(), 1 << 20)
-        .await
-        .unwrap();
-    String::from_utf8(body.to_vec()).unwrap()
-}
 
 #[tokio::test]
 async fn names_of_this_computer_are_answered() {
-    let site = Site::of(Made::with(&["192.168.1.20", "fd00::a"])).await;
+    let site = Site::of(Made::with(&[
+        ("wlan0", "192.168.1.20"),
+        ("wlan0", "fd00::a"),
+    ]))
+    .await;
     for host in [
         "localhost:8087",
         "LOCALHOST:8087",
@@ -120,7 +41,7 @@ async fn names_of_this_computer_are_answered() {
 
 #[tokio::test]
 async fn other_names_are_told_how_they_are_allowed() {
-    let site = Site::of(Made::with(&["192.168.1.20"])).await;
+    let site = Site::of(Made::with(&[("wlan0", "192.168.1.20")])).await;
     for host in [
         "elsewhere.example:8087",
         "localhost.elsewhere.example:8087",
@@ -178,11 +99,11 @@ async fn one_host_is_named_no_more_and_no_less() {
 
 #[tokio::test]
 async fn a_new_lease_works_without_a_restart() {
-    let computer = Made::with(&["192.168.1.20"]);
+    let computer = Made::with(&[("wlan0", "192.168.1.20")]);
     let site = Site::of(computer.clone()).await;
     assert_eq!(site.looks("192.168.1.20:8087").await, 200);
     assert_eq!(site.looks("192.168.1.77:8087").await, 421);
-    computer.lease(&["192.168.1.77"]);
+    computer.lease(&[("wlan0", "192.168.1.77")]);
     assert_eq!(site.looks("192.168.1.77:8087").await, 200);
     assert_eq!(site.looks("192.168.1.20:8087").await, 421);
     site.farm.close().await;
@@ -190,7 +111,11 @@ async fn a_new_lease_works_without_a_restart() {
 
 #[tokio::test]
 async fn only_our_own_pages_send() {
-    let site = Site::of(Made::with(&["192.168.1.20", "fd00::a"])).await;
+    let site = Site::of(Made::with(&[
+        ("wlan0", "192.168.1.20"),
+        ("wlan0", "fd00::a"),
+    ]))
+    .await;
     for (host, origin) in [
         ("192.168.1.20:8087", "http://192.168.1.20:8087"),
         ("[fd00::a]:8087", "http://[fd00::a]:8087"),
@@ -224,7 +149,7 @@ async fn only_our_own_pages_send() {
 /// A page that makes its own name lead to the farm computer sends its own name with it.
 #[tokio::test]
 async fn a_name_made_to_lead_here_neither_reads_nor_sends() {
-    let site = Site::of(Made::with(&["192.168.1.20"])).await;
+    let site = Site::of(Made::with(&[("wlan0", "192.168.1.20")])).await;
     let host = "rebound.example:8087";
     assert_eq!(site.looks(host).await, 421);
     let origin = ("origin", "http://rebound.example:8087");

@@ -6,6 +6,7 @@ use std::net::SocketAddr;
 
 use chrono::{DateTime, Utc};
 use endpost::clock::Clock;
+use endpost::program::options::Listen;
 use endpost::program::serve::Server;
 use endpost::store::Store;
 use reqwest::header::{HeaderMap, HeaderValue, ORIGIN};
@@ -18,6 +19,9 @@ use super::page::Page;
 
 /// Fri 10 Sept 2027 07:00 at Tamarack Bend.
 pub const MORNING: &str = "2027-09-10T11:00:00Z";
+
+/// The address that phones are told, though the tests go no further than this computer.
+pub const ON_THE_WIFI: &str = "192.168.1.20";
 
 const FORM: &str = "application/x-www-form-urlencoded";
 
@@ -86,7 +90,8 @@ impl Farm {
         let store = Store::open(&folder.path().join("endpost.db"), now)
             .await
             .expect("a store");
-        let listen: SocketAddr = "127.0.0.1:0".parse().expect("an address");
+        let mut listen: Listen = SocketAddr::from(([127, 0, 0, 1], 0)).into();
+        listen.known_as = vec![ON_THE_WIFI.parse().expect("an address")];
         let server = Server::bind(store.clone(), Clock::starting_at(now), demo, listen)
             .await
             .expect("a free port");
