@@ -145,7 +145,7 @@ async fn an_address_that_still_leads_here_is_no_worry() {
     let computer = Made::with(&[("eth0", "192.168.1.20")]);
     let site = Site::at(reach("0.0.0.0:8087", &["farm.lan"], computer.clone())).await;
     started_at(&site, &computer).await;
-    let clock = Clock::starting_at(moment(MORNING));
+    let clock = Clock::starting_at(moment("2027-09-11T11:00:00Z"));
     let named = reach("0.0.0.0:8087", &["farm.lan"], computer.clone());
     let store = &site.farm.store;
     assert_eq!(remember(store, &named, &clock).await.unwrap(), None);
