@@ -32,6 +32,12 @@ impl Start<'_> {
     fn write(&self, out: &mut String) -> fmt::Result {
         let ways = &self.ways;
         writeln!(out, "Data     {}", self.data.display())?;
+        if self.older_copy {
+            writeln!(
+                out,
+                "         An older copy of the data was put back. Phones offer again what is missing."
+            )?;
+        }
         writeln!(out, "Open     {}", ways.here.url())?;
         match ways.lead_in() {
             true => self.write_for_phones(out)?,
@@ -50,12 +56,6 @@ impl Start<'_> {
                 moved.now()
             )?;
             writeln!(out, "  {}", moved.words())?;
-        }
-        if self.older_copy {
-            writeln!(
-                out,
-                "\n  An older copy of the data was put back. Phones offer again what is missing."
-            )?;
         }
         if let Some(words) = &self.disk {
             writeln!(out, "\n  {words}")?;

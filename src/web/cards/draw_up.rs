@@ -111,10 +111,8 @@ fn asked_for(reader: &mut Reader, known: &Known) -> Option<AskedFor> {
     if what.is_none() {
         reader.wrong("what", "Tap what the cards are for.");
     }
-    let block = match reader.text("block") {
-        Some(_) => Some(block_named(reader, known)),
-        None => None,
-    };
+    let block = reader.text("block");
+    let block = block.map(|_| block_named(reader, known));
     reader.needed("count", "How many cards?");
     let count = reader.whole("count", 1, MOST);
     Some(AskedFor {

@@ -182,10 +182,8 @@ impl Form for ClustersForm {
 
 fn count(reader: &mut Reader, known: &Known, line: u16) -> Option<ClusterCount> {
     let [at, clusters, remark] = ["at", "clusters", "remark"].map(|part| format!("{part}_{line}"));
-    let place = match reader.text(&at) {
-        Some(_) => Some(vine_at(reader, &at, known)),
-        None => None,
-    };
+    let typed = reader.text(&at);
+    let place = typed.map(|_| vine_at(reader, &at, known));
     let count = reader.count(&clusters, 0, 400);
     if reader.text(&clusters).is_none() && (place.is_some() || reader.fields().has(&remark)) {
         reader.wrong(
