@@ -1,8 +1,11 @@
 //! What the forms need to know of the farm to read typed text: read once for each page.
 //! Not here: samples of past seasons and all that only single pages show.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
+use tokio::sync::Mutex;
 use uuid::Uuid;
 
 use super::App;
@@ -21,6 +24,7 @@ use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
 const RECENT: TimeDelta = TimeDelta::days(60);
 
 /// The farm as it stands now.
+#[derive(Clone)]
 pub struct Known {
     pub farm: Option<Farm>,
     pub farm_record: Option<Uuid>,
@@ -49,10 +53,34 @@ pub struct Known {
     blocks_gone: Vec<BlockListed>,
 }
 
+/// The farm as it was read last, with the count of commits it holds for. Phones that come into
+/// range send one entry after the other, and each is read against the farm.
+#[derive(Clone, Default)]
+pub struct KnownMemo(Arc<Mutex<Option<(u64, Known)>>>);
+
 impl Known {
+    /// The farm now. The commit counter is read before the data, so that what is kept under a count
+    /// is never older than the count says; whoever comes while it is being read waits for it.
     pub async fn load(app: &App) -> Result<Self, PageError> {
-        let mut read = app.store.read().await?;
-        Self::from(&mut read, app).await
+        let commits = app.store.commits();
+        let KnownMemo(memo) = &app.known;
+        let mut kept = memo.lock().await;
+        let still = kept.as_ref().filter(|(of, _)| *of == commits);
+        if let Some(known) = still.and_then(|(_, known)| known.at(app.clock.now())) {
+            return Ok(known);
+        }
+        let known = Self::from(&mut app.store.read().await?, app).await?;
+        *kept = Some((commits, known.clone()));
+        Ok(known)
+    }
+
+    /// The same at another moment of the same day.
+    fn at(&self, now: DateTime<Utc>) -> Option<Self> {
+        let now = now.with_timezone(&self.zone);
+        (now.date_naive() == self.today).then(|| Self {
+            now,
+            ..self.clone()
+        })
     }
 
     /// The same through a view already begun, so that a page's parts belong together.

@@ -26,6 +26,7 @@ use axum::response::{IntoResponse, Response};
 use crate::clock::Clock;
 use crate::store::Store;
 use harvest::Memo;
+use known::KnownMemo;
 pub use routes::router;
 
 /// What every page can reach.
@@ -36,6 +37,7 @@ pub struct App {
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
     pub memo: Memo,
+    pub known: KnownMemo,
 }
 
 impl App {
@@ -45,6 +47,7 @@ impl App {
             clock,
             demo,
             memo: Memo::default(),
+            known: KnownMemo::default(),
         }
     }
 }

@@ -152,6 +152,7 @@ async fn attempt(
     let done = match values {
         Values::Void(_) => take_back(&mut savepoint, entry).await,
         Values::Choice(choice) => choose(&mut savepoint, entry, choice).await,
+        _ if entry.subject.is_none() => begin(&mut savepoint, entry, values).await,
         _ => count(&mut savepoint, entry, entry.arrival_no).await,
     };
     match done {
@@ -161,6 +162,21 @@ async fn attempt(
             Err(error)
         }
     }
+}
+
+/// The entry's values count as the first of their record: there is nothing yet to look at.
+async fn begin(
+    connection: &mut SqliteConnection,
+    entry: &Entry,
+    values: &Values,
+) -> Result<(), StoreError> {
+    history::count(connection, entry.id, entry.arrival_no).await?;
+    let arrival = Arrival {
+        record: entry.id,
+        entry: entry.id,
+        arrival_no: entry.arrival_no,
+    };
+    put(connection, arrival, values).await
 }
 
 /// From now on the entry's values count, as the newest of their record.
