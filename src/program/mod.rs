@@ -1,8 +1,11 @@
 //! The running thing: options, start-up, the demo, import, export, check, and the sums on the
 //! command line. Not here: pages and formulas.
 
+pub mod announce;
 pub mod check;
+mod computer;
 pub mod demo;
+mod disk;
 pub mod export;
 pub mod figure;
 pub mod folder;

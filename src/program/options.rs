@@ -1,12 +1,14 @@
 //! The command line: commands and options, each with a line of help.
 //! Not here: what they do.
 
+use std::io::IsTerminal;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand};
 
 use super::import::columns;
+use crate::web::reach::Name;
 
 /// Records, forecasts and printable sheets for the keeper of a small vineyard.
 #[derive(Debug, Parser)]
@@ -103,15 +105,52 @@ impl Data {
     }
 }
 
+/// Where it is served.
+#[derive(Clone, Debug, Args)]
+pub struct Listen {
+    /// Address and port to listen on; port 0 picks a free one
+    #[arg(
+        id = "listen",
+        long,
+        value_name = "ADDR:PORT",
+        default_value = "127.0.0.1:8087"
+    )]
+    pub at: SocketAddr,
+    /// Another name this computer may be asked for by; may be given several times
+    ///
+    /// A name or address that the router or somebody else gave it. Phones are told the first.
+    #[arg(long, value_name = "NAME")]
+    pub known_as: Vec<Name>,
+    /// Draws the address as a square for the camera even where it prints to no terminal
+    #[arg(long)]
+    pub qr: bool,
+}
+
+impl Listen {
+    /// A square is for somebody who looks at the screen.
+    pub fn draws_square(&self) -> bool {
+        self.qr || std::io::stdout().is_terminal()
+    }
+}
+
+impl From<SocketAddr> for Listen {
+    fn from(at: SocketAddr) -> Self {
+        Self {
+            at,
+            known_as: Vec::new(),
+            qr: false,
+        }
+    }
+}
+
 /// Where the data lies and where it is served.
 #[derive(Clone, Debug, Args)]
 pub struct At {
     /// The folder that holds the farm's data [default: "endpost" in your home folder]
     #[arg(long, value_name = "DIR", env = "ENDPOST_DATA")]
     pub data: Option<PathBuf>,
-    /// Address and port to listen on; port 0 picks a free one
-    #[arg(long, value_name = "ADDR:PORT", default_value = "127.0.0.1:8087")]
-    pub listen: SocketAddr,
+    #[command(flatten)]
+    pub listen: Listen,
 }
 
 /// Where the demo's data lies and where it is served.
@@ -121,7 +160,6 @@ pub struct DemoAt {
     /// the end]
     #[arg(long, value_name = "DIR")]
     pub data: Option<PathBuf>,
-    /// Address and port to listen on; port 0 picks a free one
-    #[arg(long, value_name = "ADDR:PORT", default_value = "127.0.0.1:8087")]
-    pub listen: SocketAddr,
+    #[command(flatten)]
+    pub listen: Listen,
 }

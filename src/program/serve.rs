@@ -1,23 +1,31 @@
 //! Starting to serve: opens the store, binds the address, prints it, stops cleanly.
-//! Not here: what is served (`web`).
+//! Not here: what is served (`web`), the words of the start lines (`announce`).
 
 use std::net::SocketAddr;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use anyhow::Context;
 use axum::Router;
 use tokio::net::TcpListener;
 
+use super::announce::Start;
+use super::computer::ThisComputer;
+use super::disk;
 use super::folder::Folder;
-use super::options::At;
+use super::options::{At, Listen};
 use crate::clock::Clock;
 use crate::store::Store;
-use crate::web::{App, router};
+use crate::web::reach::{Reach, remember};
+use crate::web::{App, Disk, router};
 
 /// A server that is bound but not yet running, so that its address is known.
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
+    reach: Reach,
+    disk: Disk,
+    clock: Clock,
     router: Router,
     store: Store,
 }
@@ -28,17 +36,27 @@ impl Server {
         store: Store,
         clock: Clock,
         demo: bool,
-        listen: SocketAddr,
+        listen: impl Into<Listen>,
     ) -> anyhow::Result<Self> {
-        let listener = TcpListener::bind(listen).await.with_context(|| {
+        let Listen { at, known_as, .. } = listen.into();
+        let listener = TcpListener::bind(at).await.with_context(|| {
             format!(
-                "{listen} can't be listened on; another program may hold the port. Try --listen {}:0",
-                listen.ip()
+                "{at} can't be listened on; another program may hold the port. Try --listen {}:0",
+                at.ip()
             )
         })?;
+        let address = listener.local_addr()?;
+        let reach = Reach::new(address, known_as, Arc::new(ThisComputer));
+        let disk = Disk::default();
+        let app = App::new(store.clone(), clock, demo)
+            .reached(reach.clone())
+            .stored_on(disk.clone());
         Ok(Self {
-            address: listener.local_addr()?,
-            router: router(App::new(store.clone(), clock, demo)),
+            address,
+            router: router(app),
+            reach,
+            disk,
+            clock,
             listener,
             store,
         })
@@ -51,6 +69,27 @@ impl Server {
     /// The address as it is typed into a browser.
     pub fn url(&self) -> String {
         format!("http://{}/", self.address)
+    }
+
+    /// From now on pages say when the folder's disk is nearly full.
+    pub fn watch_disk(&self, folder: &Folder) {
+        disk::watch(self.disk.clone(), folder.path().to_owned());
+    }
+
+    /// Says where it is and what to watch out for, and remembers the address that phones are told
+    /// with it.
+    pub async fn announce(&self, folder: &Folder, square: bool) -> anyhow::Result<()> {
+        let moved = remember(&self.store, &self.reach, &self.clock).await?;
+        let start = Start {
+            data: &folder.database(),
+            ways: self.reach.ways(),
+            moved,
+            older_copy: self.store.older_copy_put_back(),
+            disk: self.disk.words(),
+            square,
+        };
+        print!("{}", start.lines());
+        Ok(())
     }
 
     /// Serves until `stop` is done; answers in flight are finished, then the store is closed.
@@ -74,17 +113,10 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let _lock = folder.lock()?;
     folder.belongs_to_a_farm()?;
     let store = open(&folder, &clock).await?;
-    let older_copy = store.older_copy_put_back();
-    let server = Server::bind(store, clock, false, at.listen).await?;
+    let server = Server::bind(store, clock, false, at.listen.clone()).await?;
     let stop = asked_to_stop();
-    println!("Data     {}", folder.path().display());
-    if older_copy {
-        println!(
-            "         An older copy of the data was put back. Phones offer again what is missing."
-        );
-    }
-    println!("Open     {}", server.url());
-    announce(&server);
+    server.watch_disk(&folder);
+    server.announce(&folder, at.listen.draws_square()).await?;
     server.run_until(stop).await?;
     println!("Stopped. Everything entered is in the data folder.");
     Ok(ExitCode::SUCCESS)
@@ -99,19 +131,6 @@ pub async fn open(folder: &Folder, clock: &Clock) -> anyhow::Result<Store> {
             path.display()
         )
     })
-}
-
-/// What is said beside the address.
-pub fn announce(server: &Server) {
-    if !server.address().ip().is_loopback() {
-        println!();
-        println!(
-            "  NOBODY IS CHECKED YET. Whoever is on this network can read and write everything."
-        );
-        println!("  Listen on 127.0.0.1 unless you trust every device on it.");
-        println!();
-    }
-    println!("Stop with Ctrl-C.");
 }
 
 /// Listens from now on for Ctrl-C, and for the signal a service manager sends; the future waits

@@ -3,14 +3,17 @@
 //! Not here: parsing of typed text, pages, files of the data folder (`program::folder`).
 
 mod access;
+mod cards;
 pub mod catalogue;
 mod connection;
+mod crop;
 pub mod error;
 pub mod export;
 pub mod ledger;
 mod newest;
 mod phones;
 mod places;
+mod reach;
 mod ripeness;
 mod row;
 mod sprays;
@@ -24,8 +27,9 @@ use chrono::{DateTime, NaiveDate, Utc};
 use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 use uuid::Uuid;
 
+pub use cards::CardListed;
 pub use error::StoreError;
-use ledger::writer::Writer;
+use ledger::writer::{Note, Writer};
 use ledger::{NewEntry, Receipt};
 use newest::{Newest, SideFile};
 pub use phones::{PhoneSeen, Told};
@@ -51,9 +55,16 @@ const fn day(year: i32, month: u32, day: u32) -> NaiveDate {
 pub struct Store {
     readers: SqlitePool,
     writer: Writer,
-    commits: Arc<AtomicU64>,
+    commits: Arc<Commits>,
     house: House,
     older_copy_put_back: bool,
+}
+
+/// Counters of commits since the start.
+#[derive(Default)]
+pub(crate) struct Commits {
+    pub all: AtomicU64,
+    pub to_the_ground: AtomicU64,
 }
 
 /// What the house knows of itself from its first start.
@@ -86,7 +97,7 @@ impl Store {
         }
         side_file.say(Newest { house, arrival_no });
         let readers = connection::open_readers(path).await?;
-        let commits = Arc::new(AtomicU64::new(0));
+        let commits = Arc::new(Commits::default());
         let writer = Writer::start(writing, path.to_owned(), commits.clone(), side_file, house);
         Ok(Self {
             readers,
@@ -117,7 +128,7 @@ impl Store {
 
     /// Notes what a phone told of itself.
     pub async fn note(&self, told: Told) -> Result<(), StoreError> {
-        self.writer.note(told).await
+        self.writer.note(Note::Phone(told)).await
     }
 
     /// Who this house is. It never changes while the store is open.
@@ -132,7 +143,12 @@ impl Store {
 
     /// Counts commits of new entries since the start: what was worked out under one count holds until it moves.
     pub fn commits(&self) -> u64 {
-        self.commits.load(Ordering::Acquire)
+        self.commits.all.load(Ordering::Acquire)
+    }
+
+    /// The same for commits that may have changed more than what is written down day by day.
+    pub fn commits_to_the_ground(&self) -> u64 {
+        self.commits.to_the_ground.load(Ordering::Acquire)
     }
 
     /// Begins a consistent view.

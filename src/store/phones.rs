@@ -7,7 +7,8 @@ use sqlx::SqliteConnection;
 use uuid::Uuid;
 
 use super::ledger::{CLOCKS_AGREE, Entry, State};
-use super::{Read, StoreError, row};
+use super::row::{self, Batch};
+use super::{Read, StoreError};
 
 /// What a phone tells of itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,24 +36,23 @@ pub struct PhoneSeen {
     pub person: Option<String>,
 }
 
-/// Notes that an entry came from a device, and the counting number it had there.
-pub(super) async fn heard_from(
-    connection: &mut SqliteConnection,
-    device: Uuid,
-    at: DateTime<Utc>,
-    seq: Option<i64>,
-) -> Result<(), StoreError> {
-    sqlx::query(
-        "INSERT INTO device (id, first_seen, last_seen, last_seq) VALUES (?1, ?2, ?2, ?3)
-         ON CONFLICT (id) DO UPDATE SET last_seen = max(last_seen, ?2),
-           last_seq = coalesce(max(last_seq, ?3), last_seq, ?3)",
-    )
-    .bind(device)
-    .bind(at.timestamp_millis())
-    .bind(seq)
-    .execute(connection)
-    .await?;
-    Ok(())
+/// Notes when entries came from devices, and the highest counting number they had there.
+pub(super) fn heard_from(
+    batch: &mut Batch,
+    devices: impl IntoIterator<Item = (Uuid, (DateTime<Utc>, Option<i64>))>,
+) {
+    batch.insert_or(
+        "INSERT INTO device (id, first_seen, last_seen, last_seq) ",
+        devices,
+        |row, (device, (at, seq))| {
+            row.push_bind(device)
+                .push_bind(at.timestamp_millis())
+                .push_bind(at.timestamp_millis())
+                .push_bind(seq);
+        },
+        " ON CONFLICT (id) DO UPDATE SET last_seen = max(last_seen, excluded.last_seen),
+           last_seq = coalesce(max(last_seq, excluded.last_seq), last_seq, excluded.last_seq)",
+    );
 }
 
 /// Notes what a device told of itself.

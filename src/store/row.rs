@@ -3,7 +3,8 @@
 use chrono::{DateTime, NaiveTime, Utc};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use sqlx::SqliteConnection;
+use sqlx::query_builder::Separated;
+use sqlx::{QueryBuilder, Sqlite, SqliteConnection};
 use uuid::Uuid;
 
 use super::StoreError;
@@ -52,6 +53,47 @@ pub fn word<T: Serialize>(table: &'static str, value: &T) -> Result<String, Stor
 pub fn of_word<T: DeserializeOwned>(table: &'static str, word: &str) -> Result<T, StoreError> {
     serde_json::from_value(serde_json::Value::String(word.to_owned()))
         .map_err(|error| StoreError::unreadable(table, error))
+}
+
+/// Statements that insert many rows each, sent to SQLite in one go: handing over is what costs.
+#[derive(Default)]
+pub struct Batch(QueryBuilder<Sqlite>);
+
+impl Batch {
+    /// Adds a statement; `head` is the statement up to its values. No rows need none.
+    pub fn insert<Item>(
+        &mut self,
+        head: &'static str,
+        items: impl IntoIterator<Item = Item>,
+        bind: impl FnMut(&mut Separated<'_, Sqlite, &'static str>, Item),
+    ) {
+        self.insert_or(head, items, bind, "");
+    }
+
+    /// The same with what is to be done instead where a row is there already.
+    pub fn insert_or<Item>(
+        &mut self,
+        head: &'static str,
+        items: impl IntoIterator<Item = Item>,
+        mut bind: impl FnMut(&mut Separated<'_, Sqlite, &'static str>, Item),
+        tail: &'static str,
+    ) {
+        let mut items = items.into_iter().peekable();
+        if items.peek().is_some() {
+            self.0.push(head);
+            self.0
+                .push_values(items, |mut row, item| bind(&mut row, item));
+            self.0.push(tail);
+            self.0.push(";");
+        }
+    }
+
+    pub async fn run(mut self, connection: &mut SqliteConnection) -> Result<(), StoreError> {
+        if !self.0.sql().as_str().is_empty() {
+            self.0.build().execute(connection).await?;
+        }
+        Ok(())
+    }
 }
 
 /// Deletes the rows of one record by a statement with the record as its one value.

@@ -5,7 +5,8 @@ use sqlx::{Row, SqliteConnection};
 use uuid::Uuid;
 
 use super::ledger::Arrival;
-use super::{Read, StoreError, row};
+use super::row::{self, Batch};
+use super::{Read, StoreError};
 use crate::science::weather::WeatherDay;
 
 pub(super) async fn put_day(
@@ -14,24 +15,30 @@ pub(super) async fn put_day(
     day: &WeatherDay,
 ) -> Result<(), StoreError> {
     take_out_day(connection, arrival.record).await?;
-    sqlx::query(
+    let mut batch = Batch::default();
+    insert_days(&mut batch, &[(arrival, day)]);
+    batch.run(connection).await
+}
+
+/// Days that are not here yet.
+pub(super) fn insert_days(batch: &mut Batch, days: &[(Arrival, &WeatherDay)]) {
+    batch.insert(
         "INSERT INTO weather (id, entry, on_date, at_time, rain_mm, low_c, high_c, hard_frost,
-           note, arrival)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-    )
-    .bind(arrival.record)
-    .bind(arrival.entry)
-    .bind(day.date)
-    .bind(row::clock(day.time))
-    .bind(day.rain_mm)
-    .bind(day.low_c)
-    .bind(day.high_c)
-    .bind(day.hard_frost)
-    .bind(&day.note)
-    .bind(arrival.arrival_no)
-    .execute(connection)
-    .await?;
-    Ok(())
+           note, arrival) ",
+        days,
+        |row, (arrival, day)| {
+            row.push_bind(arrival.record)
+                .push_bind(arrival.entry)
+                .push_bind(day.date)
+                .push_bind(row::clock(day.time))
+                .push_bind(day.rain_mm)
+                .push_bind(day.low_c)
+                .push_bind(day.high_c)
+                .push_bind(day.hard_frost)
+                .push_bind(day.note.clone())
+                .push_bind(arrival.arrival_no);
+        },
+    );
 }
 
 pub(super) async fn take_out_day(

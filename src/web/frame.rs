@@ -72,7 +72,8 @@ fn alarms(known: &Known, app: &App) -> Vec<String> {
     let older_copy = app.store.older_copy_put_back().then(|| {
         "An older copy of the data was put back. Phones offer again what is missing.".to_owned()
     });
-    clock.into_iter().chain(older_copy).collect()
+    let disk = app.disk.words();
+    clock.into_iter().chain(older_copy).chain(disk).collect()
 }
 
 impl Frame {

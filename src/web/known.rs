@@ -1,11 +1,12 @@
-//! What the forms need to know of the farm to read typed text: read once for each page.
+//! What the forms need to know of the farm to read typed text: read once for each page, and kept
+//! from entry to entry where phones send many.
 //! Not here: samples of past seasons and all that only single pages show.
 
+use std::ops::Deref;
 use std::sync::Arc;
 
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
-use tokio::sync::Mutex;
 use uuid::Uuid;
 
 use super::App;
@@ -23,17 +24,32 @@ use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
 /// Bags older than this are not asked about again.
 const RECENT: TimeDelta = TimeDelta::days(60);
 
-/// The farm as it stands now.
+/// The farm as it stands at a moment: its ground, and what was measured last.
 #[derive(Clone)]
 pub struct Known {
-    pub farm: Option<Farm>,
-    pub farm_record: Option<Uuid>,
+    ground: Arc<Ground>,
+    recent: Arc<Recent>,
     /// Set while a page that was typed in other units than the farm's is read.
     typed_in: Option<Units>,
-    pub zone: Tz,
     pub now: DateTime<Tz>,
     pub today: NaiveDate,
+    /// The phone or computer whose page is read, where one is.
+    pub device: Option<Uuid>,
+    pub need_a_look: i64,
+    newest_arrival: Option<DateTime<Utc>>,
+    /// The newest moment at which anything came in, by the clocks of that time.
+    latest_moment: Option<DateTime<Utc>>,
+}
+
+/// What seldom changes: the places, the people, the tools, what is wanted.
+#[derive(Clone)]
+pub struct Ground {
+    pub farm: Option<Farm>,
+    pub farm_record: Option<Uuid>,
+    pub zone: Tz,
     pub blocks: Vec<BlockListed>,
+    /// Blocks that were taken back: entries typed before that was known name them.
+    blocks_gone: Vec<BlockListed>,
     pub row_lists: Vec<RowsOfBlock>,
     pub vines: Vec<VineEvent>,
     pub instruments: Vec<InstrumentListed>,
@@ -41,80 +57,133 @@ pub struct Known {
     pub assumptions: Assumptions,
     /// What is wanted of each block today.
     pub targets: Vec<Target>,
+}
+
+/// What was measured last: the questions of the sample form lean on it.
+#[derive(Clone, Default)]
+pub struct Recent {
     /// The latest value of each block and attribute.
     pub latest: Vec<LatestValue>,
     /// The bags of the last weeks, by block and day.
-    pub recent_bags: Vec<RecentBag>,
-    pub need_a_look: i64,
-    newest_arrival: Option<DateTime<Utc>>,
-    /// The newest moment at which anything came in, by the clocks of that time.
-    latest_moment: Option<DateTime<Utc>>,
-    /// Blocks that were taken back: entries typed before that was known name them.
-    blocks_gone: Vec<BlockListed>,
+    pub bags: Vec<RecentBag>,
 }
 
-/// The farm as it was read last, with the count of commits it holds for. Phones that come into
-/// range send one entry after the other, and each is read against the farm.
-#[derive(Clone, Default)]
-pub struct KnownMemo(Arc<Mutex<Option<(u64, Known)>>>);
+/// What is known is the ground, with more beside it.
+impl Deref for Known {
+    type Target = Ground;
 
-impl Known {
-    /// The farm now. The commit counter is read before the data, so that what is kept under a count
-    /// is never older than the count says; whoever comes while it is being read waits for it.
-    pub async fn load(app: &App) -> Result<Self, PageError> {
-        let commits = app.store.commits();
-        let KnownMemo(memo) = &app.known;
-        let mut kept = memo.lock().await;
-        let still = kept.as_ref().filter(|(of, _)| *of == commits);
-        if let Some(known) = still.and_then(|(_, known)| known.at(app.clock.now())) {
-            return Ok(known);
-        }
-        let known = Self::from(&mut app.store.read().await?, app).await?;
-        *kept = Some((commits, known.clone()));
-        Ok(known)
+    fn deref(&self) -> &Ground {
+        &self.ground
+    }
+}
+
+impl Ground {
+    /// The farm's own calendar date now.
+    pub fn today(&self, app: &App) -> NaiveDate {
+        app.clock.now().with_timezone(&self.zone).date_naive()
     }
 
-    /// The same at another moment of the same day.
-    fn at(&self, now: DateTime<Utc>) -> Option<Self> {
-        let now = now.with_timezone(&self.zone);
-        (now.date_naive() == self.today).then(|| Self {
-            now,
-            ..self.clone()
-        })
-    }
-
-    /// The same through a view already begun, so that a page's parts belong together.
-    pub async fn from(read: &mut Read, app: &App) -> Result<Self, PageError> {
+    pub async fn read(read: &mut Read, app: &App) -> Result<Self, PageError> {
         let (farm_record, farm) = read.farm().await?.unzip();
         // A zone that the farm's settings hold was checked when it was typed.
         let zone = farm
             .as_ref()
             .and_then(|farm| parse_zone(&farm.zone).ok())
             .unwrap_or(Tz::UTC);
-        let now = app.clock.now().with_timezone(&zone);
+        let today = app.clock.now().with_timezone(&zone).date_naive();
         let people = read.people().await?;
         let vines = read.vine_events().await?;
         Ok(Self {
             farm,
             farm_record,
-            typed_in: None,
             zone,
-            now,
-            today: now.date_naive(),
             blocks: read.blocks().await?,
+            blocks_gone: read.blocks_gone().await?,
             row_lists: read.row_lists().await?,
             vines: vines.into_iter().map(|(_, event)| event).collect(),
             instruments: read.instruments().await?,
             people: people.into_iter().map(|(_, person)| person).collect(),
             assumptions: read.assumptions().await?,
-            targets: read.targets_on(now.date_naive()).await?,
+            targets: read.targets_on(today).await?,
+        })
+    }
+}
+
+impl Recent {
+    pub async fn since(read: &mut Read, day: NaiveDate) -> Result<Self, PageError> {
+        Ok(Self {
             latest: read.latest_values().await?,
-            recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
+            bags: read.bags_since(day).await?,
+        })
+    }
+}
+
+impl Known {
+    pub async fn load(app: &App) -> Result<Self, PageError> {
+        let mut read = app.store.read().await?;
+        Self::from(&mut read, app).await
+    }
+
+    /// The same through a view already begun, so that a page's parts belong together.
+    pub async fn from(read: &mut Read, app: &App) -> Result<Self, PageError> {
+        let ground = Arc::new(Ground::read(read, app).await?);
+        let now = app.clock.now().with_timezone(&ground.zone);
+        let recent = Recent::since(read, now.date_naive() - RECENT).await?;
+        Ok(Self {
+            recent: Arc::new(recent),
             need_a_look: read.how_many_need_a_look().await?,
             newest_arrival: read.newest_arrival().await?,
             latest_moment: read.latest_moment().await?,
-            blocks_gone: read.blocks_gone().await?,
+            ..Self::at(now, ground)
         })
+    }
+
+    fn at(now: DateTime<Tz>, ground: Arc<Ground>) -> Self {
+        Self {
+            ground,
+            recent: Arc::default(),
+            typed_in: None,
+            now,
+            today: now.date_naive(),
+            device: None,
+            need_a_look: 0,
+            newest_arrival: None,
+            latest_moment: None,
+        }
+    }
+
+    /// What the check of an entry needs, kept from entry to entry until it changes: many phones
+    /// send at once, and each entry shall cost no more than its own reading. What pages show
+    /// besides, such as how many entries need a look, is not read.
+    pub async fn for_entries(app: &App, with_recent: bool) -> Result<Self, PageError> {
+        let ground = app.kept.ground(app).await?;
+        let now = app.clock.now().with_timezone(&ground.zone);
+        let mut known = Self::at(now, ground);
+        if with_recent {
+            known.recent = app.kept.recent(app, known.today - RECENT).await?;
+        }
+        Ok(known)
+    }
+
+    /// The ground to be tried with something that is not written down yet.
+    pub fn ground_mut(&mut self) -> &mut Ground {
+        Arc::make_mut(&mut self.ground)
+    }
+
+    pub fn latest(&self) -> &[LatestValue] {
+        &self.recent.latest
+    }
+
+    pub fn recent_bags(&self) -> &[RecentBag] {
+        &self.recent.bags
+    }
+
+    /// The same where bags of older days than usual are asked about.
+    pub fn with_recent(self, recent: Recent) -> Self {
+        Self {
+            recent: Arc::new(recent),
+            ..self
+        }
     }
 
     /// "Fri 10 Sept 07:10", for the head of a sheet.
@@ -207,6 +276,13 @@ impl Known {
             .iter()
             .map(|one| (one.id.to_string(), one.block.called()))
             .collect()
+    }
+
+    /// The year that a page's address names, else this one.
+    pub fn year_asked(&self, asked: &Fields) -> i32 {
+        let year = asked.first("year").trim().parse().ok();
+        year.filter(|year| (1900..=2999).contains(year))
+            .unwrap_or(self.today.year())
     }
 
     /// The rows a block has on a day.

@@ -2,15 +2,21 @@
 //! Not here: SQL, sums, files, and "now" other than through the clock.
 
 pub mod access;
+mod came;
+mod cards;
 mod changed;
+pub mod crop;
+mod disk;
 pub mod error;
 pub mod form;
 pub mod frame;
 mod harvest;
+mod kept;
 pub mod known;
 mod ledger;
 mod phones;
 pub mod places;
+pub mod reach;
 pub mod ripeness;
 mod routes;
 pub mod sprays;
@@ -25,8 +31,10 @@ use axum::response::{IntoResponse, Response};
 
 use crate::clock::Clock;
 use crate::store::Store;
+pub use disk::Disk;
 use harvest::Memo;
-use known::KnownMemo;
+use kept::Kept;
+use reach::Reach;
 pub use routes::router;
 
 /// What every page can reach.
@@ -37,7 +45,9 @@ pub struct App {
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
     pub memo: Memo,
-    pub known: KnownMemo,
+    kept: Kept,
+    pub reach: Reach,
+    pub disk: Disk,
 }
 
 impl App {
@@ -47,8 +57,20 @@ impl App {
             clock,
             demo,
             memo: Memo::default(),
-            known: KnownMemo::default(),
+            kept: Kept::default(),
+            reach: Reach::default(),
+            disk: Disk::default(),
         }
+    }
+
+    /// The same, served where `reach` says.
+    pub fn reached(self, reach: Reach) -> Self {
+        Self { reach, ..self }
+    }
+
+    /// The same, with what is known of the disk.
+    pub fn stored_on(self, disk: Disk) -> Self {
+        Self { disk, ..self }
     }
 }
 

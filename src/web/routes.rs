@@ -8,7 +8,7 @@ use axum::http::HeaderValue;
 use axum::http::header::{
     CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
-use axum::middleware::{Next, from_fn, map_response};
+use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use base64::Engine;
@@ -21,9 +21,12 @@ use uuid::Uuid;
 
 use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
+use super::reach::{self, gate};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
-use super::{App, access, frame, harvest, ledger, phones, places, ripeness, sprays, weather};
+use super::{
+    App, access, cards, crop, frame, harvest, ledger, phones, places, ripeness, sprays, weather,
+};
 
 /// The header by which a phone knows that it is this house that answers, and no other machine at
 /// the same address.
@@ -74,6 +77,20 @@ pub fn router(app: App) -> Router {
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
         .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
+        // crop
+        .route(
+            "/clusters",
+            get(crop::list::get).post(take(&crop::ClustersForm)),
+        )
+        .route("/clusters/new", blank(&crop::ClustersForm))
+        // cards
+        .route("/cards", get(cards::list::get).post(take(&cards::CardForm)))
+        .route(
+            "/cards/new",
+            get(cards::draw_up::get).post(cards::draw_up::post),
+        )
+        .route("/cards/enter", get(cards::enter::get))
+        .route("/cards/print", get(cards::tally::get))
         // weather
         .route(
             "/weather",
@@ -84,6 +101,8 @@ pub fn router(app: App) -> Router {
         .merge(sprays::routes())
         // phones
         .merge(phones::routes())
+        // reach
+        .merge(reach::routes())
         // access
         .route(
             "/people",
@@ -98,7 +117,8 @@ pub fn router(app: App) -> Router {
         .route("/entries/{id}/settle", post(ledger::settle::post))
         .route("/icon.svg", get(icon))
         .fallback(|| async { PageError::missing("page") })
-        .method_not_allowed_fallback(|| async { PageError::Method });
+        .method_not_allowed_fallback(|| async { PageError::Method })
+        .layer(from_fn_with_state(app.clone(), gate::watch));
     let marked = match app.demo {
         true => routes.layer(map_response(mark_as_demo)),
         false => routes,

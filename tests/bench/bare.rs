@@ -1,108 +1,123 @@
-//! The least that a server must do to acknowledge a durable entry: one writer task takes what
-//! waits into one transaction, with a full sync, and answers after the commit.
-//! Not here: ledger, checks, pages.
+//! The bare limit: axum and sqlx, one writer task that takes what waits into one transaction with
+//! one insert each, and answers after the commit. No checks, no ledger, no record.
 
-use std::path::Path;
+use std::net::SocketAddr;
 
 use axum::Router;
-use axum::body::Bytes;
-use axum::extract::{Path as Named, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::routing::put;
+use serde_json::{Value, json};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqliteSynchronous};
 use sqlx::{ConnectOptions, Connection, SqliteConnection};
+use tempfile::TempDir;
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, oneshot};
-use tokio::task::JoinHandle;
 use uuid::Uuid;
 
-const MOST_AT_ONCE: usize = 64;
+type Job = (Uuid, String, oneshot::Sender<()>);
 
-struct Job {
-    id: Uuid,
-    body: Bytes,
-    done: oneshot::Sender<()>,
-}
-
-/// A bare server that runs.
-pub struct Served {
-    pub address: String,
+pub struct Bare {
+    address: SocketAddr,
     stop: oneshot::Sender<()>,
-    running: JoinHandle<std::io::Result<()>>,
-    writing: JoinHandle<sqlx::Result<()>>,
+    _folder: TempDir,
 }
 
-impl Served {
-    pub async fn stop(self) -> anyhow::Result<()> {
-        drop(self.stop);
-        self.running.await??;
-        self.writing.await??;
-        Ok(())
+impl Bare {
+    pub async fn start() -> Self {
+        let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).expect("a folder");
+        let mut connection = SqliteConnectOptions::new()
+            .filename(folder.path().join("bare.db"))
+            .create_if_missing(true)
+            .journal_mode(SqliteJournalMode::Wal)
+            .synchronous(SqliteSynchronous::Full)
+            .disable_statement_logging()
+            .connect()
+            .await
+            .expect("a database");
+        sqlx::query("CREATE TABLE entry (no INTEGER PRIMARY KEY, id BLOB NOT NULL UNIQUE, body TEXT NOT NULL) STRICT")
+            .execute(&mut connection)
+            .await
+            .expect("a table");
+        let (jobs, waiting) = mpsc::channel(1024);
+        tokio::spawn(write(connection, waiting));
+        let router = Router::new()
+            .route("/entries/{id}", put(take))
+            .with_state(jobs);
+        let listener = TcpListener::bind("127.0.0.1:0").await.expect("a free port");
+        let address = listener.local_addr().expect("its address");
+        let (stop, stopped) = oneshot::channel();
+        tokio::spawn(async move {
+            let server = axum::serve(listener, router);
+            tokio::select! {
+                _ = server => {}
+                _ = stopped => {}
+            }
+        });
+        Self {
+            address,
+            stop,
+            _folder: folder,
+        }
     }
-}
 
-pub async fn serve(database: &Path) -> anyhow::Result<Served> {
-    let mut connection = SqliteConnectOptions::new()
-        .filename(database)
-        .create_if_missing(true)
-        .journal_mode(SqliteJournalMode::Wal)
-        .synchronous(SqliteSynchronous::Full)
-        .disable_statement_logging()
-        .connect()
-        .await?;
-    sqlx::query("CREATE TABLE entry (id BLOB PRIMARY KEY, body TEXT NOT NULL) STRICT")
-        .execute(&mut connection)
-        .await?;
-    let (jobs, waiting) = mpsc::channel(1024);
-    let writing = tokio::spawn(write(connection, waiting));
-    let router = Router::new()
-        .route("/api/entries/{id}", put(take))
-        .with_state(jobs);
-    let listener = TcpListener::bind("127.0.0.1:0").await?;
-    let address = format!("http://{}", listener.local_addr()?);
-    let (stop, stopped) = oneshot::channel::<()>();
-    let served = axum::serve(listener, router).with_graceful_shutdown(async {
-        let _ = stopped.await;
-    });
-    Ok(Served {
-        address,
-        stop,
-        running: tokio::spawn(served.into_future()),
-        writing,
-    })
+    pub fn address(&self) -> SocketAddr {
+        self.address
+    }
+
+    pub async fn stop(self) {
+        let _ = self.stop.send(());
+    }
 }
 
 async fn take(
     State(jobs): State<mpsc::Sender<Job>>,
-    Named(id): Named<Uuid>,
-    body: Bytes,
-) -> StatusCode {
-    let (done, committed) = oneshot::channel();
-    let sent = jobs.send(Job { id, body, done }).await;
-    match (sent, committed.await) {
-        (Ok(()), Ok(())) => StatusCode::CREATED,
-        _ => StatusCode::INTERNAL_SERVER_ERROR,
+    Path(id): Path<Uuid>,
+    body: String,
+) -> (StatusCode, String) {
+    let body: Value = serde_json::from_str(&body).expect("an envelope");
+    let (done, heard) = oneshot::channel();
+    jobs.send((id, body.to_string(), done))
+        .await
+        .expect("a writer");
+    heard.await.expect("a commit");
+    (
+        StatusCode::CREATED,
+        json!({"state": "stored", "id": id}).to_string(),
+    )
+}
+
+async fn write(mut connection: SqliteConnection, mut waiting: mpsc::Receiver<Job>) {
+    let mut batch = Vec::with_capacity(64);
+    while waiting.recv_many(&mut batch, 64).await > 0 {
+        let mut tx = connection
+            .begin_with("BEGIN IMMEDIATE")
+            .await
+            .expect("a transaction");
+        let mut replies = Vec::with_capacity(batch.len());
+        for (id, body, done) in batch.drain(..) {
+            sqlx::query("INSERT INTO entry (id, body) VALUES (?, ?)")
+                .bind(id)
+                .bind(body)
+                .execute(&mut *tx)
+                .await
+                .expect("an insert");
+            replies.push(done);
+        }
+        tx.commit().await.expect("a commit");
+        for done in replies {
+            let _ = done.send(());
+        }
     }
 }
 
-async fn write(
-    mut connection: SqliteConnection,
-    mut waiting: mpsc::Receiver<Job>,
-) -> sqlx::Result<()> {
-    let mut batch = Vec::with_capacity(MOST_AT_ONCE);
-    while waiting.recv_many(&mut batch, MOST_AT_ONCE).await > 0 {
-        let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
-        for job in &batch {
-            sqlx::query("INSERT INTO entry (id, body) VALUES (?, ?) ON CONFLICT DO NOTHING")
-                .bind(job.id)
-                .bind(String::from_utf8_lossy(&job.body).into_owned())
-                .execute(&mut *tx)
-                .await?;
-        }
-        tx.commit().await?;
-        for job in batch.drain(..) {
-            let _ = job.done.send(());
-        }
-    }
-    connection.close().await
+/// An entry as large as one of Endpost's envelopes.
+pub fn request(address: SocketAddr) -> Vec<u8> {
+    let id = Uuid::now_v7();
+    let body = json!({
+        "v": 1, "id": id, "device": id, "seq": 1, "form": "weather", "form_version": 1,
+        "fields": {"date": "2027-09-10", "rain": "0.4", "note": "a shower at noon", "units": "fahrenheit pound foot"},
+        "entered_at": "2027-09-10T07:41:03-04:00", "sent_at": "2027-09-10T07:41:04-04:00", "attempt": 1,
+    });
+    super::load::put(address, &format!("/entries/{id}"), &body.to_string())
 }

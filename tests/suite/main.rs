@@ -2,12 +2,14 @@
 
 mod binary;
 mod browser;
+mod cards;
 mod harvest;
 mod paper;
 mod phones;
 mod places;
 mod program;
 mod published;
+mod reach;
 mod ripeness;
 mod sprays;
 mod store;

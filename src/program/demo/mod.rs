@@ -15,7 +15,7 @@ use anyhow::Context;
 use chrono::{DateTime, Utc};
 
 use super::options::DemoAt;
-use super::serve::{Server, announce, asked_to_stop, open};
+use super::serve::{Server, asked_to_stop, open};
 use crate::clock::Clock;
 use crate::store::Store;
 use crate::web::App;
@@ -33,12 +33,13 @@ pub async fn demo(at: &DemoAt) -> anyhow::Result<ExitCode> {
     let folder = DemoFolder::prepare(at.data.as_deref()).await?;
     let store = open(folder.folder(), &Clock::starting_at(start()?)).await?;
     fill(&store).await?;
-    let server = Server::bind(store, Clock::starting_at(start()?), true, at.listen).await?;
+    let server = Server::bind(store, Clock::starting_at(start()?), true, at.listen.clone()).await?;
     let stop = asked_to_stop();
     println!("Demo     made-up data; what you enter is gone at the next start");
-    println!("Data     {}", folder.folder().path().display());
-    println!("Open     {}", server.url());
-    announce(&server);
+    server.watch_disk(folder.folder());
+    server
+        .announce(folder.folder(), at.listen.draws_square())
+        .await?;
     server.run_until(stop).await?;
     folder.close();
     println!("Stopped.");

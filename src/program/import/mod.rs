@@ -21,8 +21,9 @@ use crate::store::ledger::{
 };
 use crate::store::{BlockListed, Store};
 use crate::web::App;
+use crate::web::error::PageError;
 use crate::web::form::{Entering, Problem, Sent};
-use crate::web::known::Known;
+use crate::web::known::{Known, Recent};
 use samples::{Group, groups, id_of};
 
 /// A line that can't be imported as it stands.
@@ -102,7 +103,7 @@ pub async fn bring_in(
         if !is_here(&known, &group.block) {
             match new_block(group, &known, choices, now) {
                 Ok((listed, entry)) => {
-                    known.blocks.push(listed);
+                    known.ground_mut().blocks.push(listed);
                     made = Some(entry);
                 }
                 Err(refused) => {
@@ -119,7 +120,7 @@ pub async fn bring_in(
             found => {
                 // A block is made for samples that come in, and for no others.
                 if made.is_some() {
-                    known.blocks.pop();
+                    known.ground_mut().blocks.pop();
                 }
                 match found {
                     Found::Refused(refused) => done.refused.extend(refused),
@@ -162,19 +163,22 @@ impl Outcome {
     }
 }
 
+fn unreadable(error: PageError) -> anyhow::Error {
+    anyhow::anyhow!("the farm's data can't be read: {error:?}")
+}
+
 /// The farm as the forms know it, with the bags of all days the file speaks of.
 async fn known(store: &Store, clock: Clock, groups: &[Group<'_>]) -> anyhow::Result<Known> {
     let app = App::new(store.clone(), clock, false);
     let mut read = store.read().await?;
-    let mut known = Known::from(&mut read, &app)
-        .await
-        .map_err(|error| anyhow::anyhow!("the farm's data can't be read: {error:?}"))?;
+    let known = Known::from(&mut read, &app).await.map_err(unreadable)?;
     let dates = groups.iter().flat_map(|group| &group.lines);
     let first = dates
         .filter_map(|line| NaiveDate::parse_from_str(line.cell("date"), "%Y-%m-%d").ok())
         .min();
     if let Some(first) = first {
-        known.recent_bags = read.bags_since(first).await?;
+        let recent = Recent::since(&mut read, first).await;
+        return Ok(known.with_recent(recent.map_err(unreadable)?));
     }
     Ok(known)
 }

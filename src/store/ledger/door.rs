@@ -2,7 +2,7 @@
 //! `arrive`, and `settle` is all that a replay needs to come to the same tables.
 //! Not here: grouping into transactions (`writer`), the record tables themselves (the rooms).
 
-use chrono::TimeDelta;
+use chrono::{DateTime, TimeDelta, Utc};
 use sqlx::{Connection, SqliteConnection};
 use uuid::Uuid;
 
@@ -11,7 +11,8 @@ use super::history::{self, Entry};
 use super::refusals::{Rule, why_not};
 use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, State, Values};
 use super::{fields, new_id};
-use crate::store::{StoreError, access, phones, places, ripeness, sprays, weather};
+use crate::store::row::Batch;
+use crate::store::{StoreError, access, cards, crop, phones, places, ripeness, sprays, weather};
 
 /// Contents that come again within this time, without an id, look like a repeat.
 const REPEAT: TimeDelta = TimeDelta::minutes(2);
@@ -46,10 +47,12 @@ pub async fn arrive(
     if entry.came_into_conflict() {
         entry.state = State::Conflict;
     }
-    entry.skew_s = skew(connection, &entry).await?;
+    entry.skew_s = Skew::now(connection).await?.of(&entry);
     settle(connection, &mut entry).await?;
     if let Some(device) = entry.device_id {
-        phones::heard_from(connection, device, entry.received_at, entry.seq).await?;
+        let mut batch = Batch::default();
+        phones::heard_from(&mut batch, [(device, (entry.received_at, entry.seq))]);
+        batch.run(connection).await?;
     }
     Ok(receipt(entry, outcome))
 }
@@ -78,15 +81,32 @@ async fn overtaken_by(
     Ok(now.map(|now| now.id))
 }
 
-/// Seconds between sending and receiving; none while this computer's own clock can't be right,
-/// since something came in later than it says.
-async fn skew(connection: &mut SqliteConnection, entry: &Entry) -> Result<Option<i64>, StoreError> {
-    let Some(sent_at) = entry.sent_at else {
-        return Ok(None);
-    };
-    let latest = history::latest_moment(connection).await?;
-    let behind = latest.is_some_and(|latest| latest - entry.received_at > CLOCKS_AGREE);
-    Ok((!behind).then(|| (entry.received_at - sent_at).num_seconds()))
+/// How far phones' clocks are from this computer's, told while this computer's own can be right.
+pub(super) struct Skew {
+    /// The latest moment at which anything came.
+    latest: Option<DateTime<Utc>>,
+}
+
+impl Skew {
+    pub async fn now(connection: &mut SqliteConnection) -> Result<Self, StoreError> {
+        Ok(Self::after(history::latest_moment(connection).await?))
+    }
+
+    /// The same where it is known when anything came last.
+    pub fn after(latest: Option<DateTime<Utc>>) -> Self {
+        Self { latest }
+    }
+
+    /// Seconds between sending and receiving; none while something came in later than this
+    /// computer's clock says.
+    pub fn of(&mut self, entry: &Entry) -> Option<i64> {
+        let received = entry.received_at;
+        let latest = self.latest.map_or(received, |latest| latest.max(received));
+        self.latest = Some(latest);
+        let behind = latest - received > CLOCKS_AGREE;
+        let sent_at = entry.sent_at.filter(|_| !behind)?;
+        Some((received - sent_at).num_seconds())
+    }
 }
 
 /// The first entry of the record that is spoken of, whichever of its entries was named. There is
@@ -152,7 +172,6 @@ async fn attempt(
     let done = match values {
         Values::Void(_) => take_back(&mut savepoint, entry).await,
         Values::Choice(choice) => choose(&mut savepoint, entry, choice).await,
-        _ if entry.subject.is_none() => begin(&mut savepoint, entry, values).await,
         _ => count(&mut savepoint, entry, entry.arrival_no).await,
     };
     match done {
@@ -162,21 +181,6 @@ async fn attempt(
             Err(error)
         }
     }
-}
-
-/// The entry's values count as the first of their record: there is nothing yet to look at.
-async fn begin(
-    connection: &mut SqliteConnection,
-    entry: &Entry,
-    values: &Values,
-) -> Result<(), StoreError> {
-    history::count(connection, entry.id, entry.arrival_no).await?;
-    let arrival = Arrival {
-        record: entry.id,
-        entry: entry.id,
-        arrival_no: entry.arrival_no,
-    };
-    put(connection, arrival, values).await
 }
 
 /// From now on the entry's values count, as the newest of their record.
@@ -299,7 +303,7 @@ async fn choose(
 }
 
 /// Puts a record's values in force in the tables of its room.
-async fn put(
+pub(super) async fn put(
     connection: &mut SqliteConnection,
     arrival: Arrival,
     values: &Values,
@@ -316,6 +320,8 @@ async fn put(
         Values::Sample(sample) => ripeness::put_sample(connection, arrival, sample).await,
         Values::Weather(day) => weather::put_day(connection, arrival, day).await,
         Values::Spray(spray) => sprays::put_spray(connection, arrival, spray).await,
+        Values::Clusters(card) => crop::put_cluster_card(connection, arrival, card).await,
+        Values::Card(card) => cards::put_card(connection, arrival, card).await,
         Values::Unread(never) => match *never {},
         Values::Void(_) | Values::Choice(_) => Ok(()),
     }
@@ -340,10 +346,12 @@ async fn take_out(
         Kind::Sample => ripeness::take_out_sample(connection, record).await,
         Kind::Weather => weather::take_out_day(connection, record).await,
         Kind::Spray => sprays::take_out_spray(connection, record).await,
+        Kind::Clusters => crop::take_out_cluster_card(connection, record).await,
+        Kind::Card => cards::take_out_card(connection, record).await,
     }
 }
 
-fn written_down(new: NewEntry) -> Entry {
+pub(super) fn written_down(new: NewEntry) -> Entry {
     let fingerprint = fields::fingerprint(new.kind, new.form_version, new.subject, &new.fields);
     Entry {
         arrival_no: 0,
@@ -380,7 +388,7 @@ fn written_down(new: NewEntry) -> Entry {
     }
 }
 
-fn receipt(entry: Entry, outcome: Outcome) -> Receipt {
+pub(super) fn receipt(entry: Entry, outcome: Outcome) -> Receipt {
     Receipt {
         id: entry.id,
         record: entry.record,

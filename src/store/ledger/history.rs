@@ -1,13 +1,16 @@
 //! Entries written into the ledger and read again, with what became of each.
 //! Not here: what an entry does (`door`).
 
+use std::collections::HashSet;
+
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use sqlx::sqlite::SqliteRow;
-use sqlx::{Row, SqliteConnection};
+use sqlx::{QueryBuilder, Row, Sqlite, SqliteConnection};
 use uuid::Uuid;
 
 use super::{Fields, Happened, Kind, Source, State, Values};
-use crate::store::{Read, StoreError, row};
+use crate::store::row::{self, Batch};
+use crate::store::{Read, StoreError};
 
 /// An entry as the ledger keeps it.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,56 +58,102 @@ impl Entry {
     }
 }
 
+/// Writes one entry down under the next arrival number.
 pub(super) async fn insert(
     connection: &mut SqliteConnection,
     entry: &mut Entry,
 ) -> Result<(), StoreError> {
-    let values = entry.values.as_ref().map(Values::to_json).transpose();
-    let json = |error| StoreError::unreadable("ledger", error);
-    let done = sqlx::query(
-        r#"INSERT INTO ledger (id, kind, form_version, subject, record, fields, "values",
-             rule_version, state, own_state, problems, twin_of, fingerprint, person, device_id, seq,
-             source, card_code, happened_date, happened_time, happened_offset, typed_at, sent_at,
-             received_at, skew_s, base, overtaken_by, no_client_id)
-           VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)"#,
-    )
-    .bind(entry.id)
-    .bind(entry.kind.word())
-    .bind(entry.form_version)
-    .bind(entry.subject)
-    .bind(entry.record)
-    .bind(serde_json::to_string(&entry.fields).map_err(json)?)
-    .bind(values.map_err(json)?)
-    .bind(entry.rule_version)
-    .bind(entry.state.word())
-    .bind(entry.state.word())
-    .bind(serde_json::to_string(&entry.problems).map_err(json)?)
-    .bind(entry.twin_of)
-    .bind(entry.fingerprint.as_slice())
-    .bind(entry.person.as_deref())
-    .bind(entry.device_id)
-    .bind(entry.seq)
-    .bind(entry.source.word())
-    .bind(entry.card_code.as_deref())
-    .bind(entry.happened.date)
-    .bind(
-        entry
-            .happened
-            .time
-            .map(|time| time.format("%H:%M").to_string()),
-    )
-    .bind(entry.happened.offset)
-    .bind(entry.typed_at.map(|at| at.timestamp_millis()))
-    .bind(entry.sent_at.map(|at| at.timestamp_millis()))
-    .bind(entry.received_at.timestamp_millis())
-    .bind(entry.skew_s)
-    .bind(entry.base)
-    .bind(entry.overtaken_by)
-    .bind(entry.no_client_id)
-    .execute(connection)
-    .await?;
-    entry.arrival_no = done.last_insert_rowid();
+    entry.arrival_no = newest(connection).await? + 1;
+    let mut batch = Batch::default();
+    insert_all(&mut batch, std::slice::from_ref(entry))?;
+    batch.run(connection).await
+}
+
+/// Writes entries down that have their arrival numbers.
+pub(super) fn insert_all(batch: &mut Batch, entries: &[Entry]) -> Result<(), StoreError> {
+    let json = |error: serde_json::Error| StoreError::unreadable("ledger", error);
+    let texts = entries.iter().map(|entry| {
+        Ok([
+            Some(serde_json::to_string(&entry.fields)?),
+            entry.values.as_ref().map(Values::to_json).transpose()?,
+            Some(serde_json::to_string(&entry.problems)?),
+        ])
+    });
+    let texts: Vec<_> = texts.collect::<Result<_, _>>().map_err(json)?;
+    batch.insert(
+        r#"INSERT INTO ledger (arrival_no, took_effect, id, kind, form_version, subject, record,
+             fields, "values", problems, rule_version, state, own_state, twin_of, fingerprint,
+             person, device_id, seq, source, card_code, happened_date, happened_time,
+             happened_offset, typed_at, sent_at, received_at, skew_s, base, overtaken_by,
+             no_client_id) "#,
+        entries.iter().zip(texts),
+        |row, (entry, [fields, values, problems])| {
+            row.push_bind(entry.arrival_no)
+                .push_bind(entry.took_effect)
+                .push_bind(entry.id)
+                .push_bind(entry.kind.word())
+                .push_bind(entry.form_version)
+                .push_bind(entry.subject)
+                .push_bind(entry.record)
+                .push_bind(fields)
+                .push_bind(values)
+                .push_bind(problems)
+                .push_bind(entry.rule_version)
+                .push_bind(entry.state.word())
+                .push_bind(entry.state.word())
+                .push_bind(entry.twin_of)
+                .push_bind(entry.fingerprint.to_vec())
+                .push_bind(entry.person.clone())
+                .push_bind(entry.device_id)
+                .push_bind(entry.seq)
+                .push_bind(entry.source.word())
+                .push_bind(entry.card_code.clone())
+                .push_bind(entry.happened.date)
+                .push_bind(row::clock(entry.happened.time))
+                .push_bind(entry.happened.offset)
+                .push_bind(entry.typed_at.map(|at| at.timestamp_millis()))
+                .push_bind(entry.sent_at.map(|at| at.timestamp_millis()))
+                .push_bind(entry.received_at.timestamp_millis())
+                .push_bind(entry.skew_s)
+                .push_bind(entry.base)
+                .push_bind(entry.overtaken_by)
+                .push_bind(entry.no_client_id);
+        },
+    );
     Ok(())
+}
+
+/// What must be known of the ledger before entries are added to it.
+pub(super) struct End {
+    /// The newest arrival number.
+    pub newest: i64,
+    /// The latest moment at which anything came.
+    pub latest: Option<DateTime<Utc>>,
+    /// One of the ids asked for is in it.
+    pub has_one: bool,
+}
+
+pub(super) async fn end(
+    connection: &mut SqliteConnection,
+    ids: &HashSet<Uuid>,
+) -> Result<End, StoreError> {
+    let mut sql = QueryBuilder::<Sqlite>::new(
+        "SELECT (SELECT coalesce(max(arrival_no), 0) FROM ledger),
+           (SELECT max(received_at) FROM ledger),
+           EXISTS (SELECT 1 FROM ledger WHERE id IN (",
+    );
+    let mut list = sql.separated(", ");
+    for id in ids {
+        list.push_bind(*id);
+    }
+    sql.push("))");
+    let (newest, latest, has_one): (i64, Option<i64>, bool) =
+        sql.build_query_as().fetch_one(connection).await?;
+    Ok(End {
+        newest,
+        latest: latest.map(moment).transpose()?,
+        has_one,
+    })
 }
 
 /// Holds an entry for the reasons given. They stay with it whatever becomes of it.
@@ -366,11 +415,11 @@ impl Read {
     }
 }
 
-fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
+pub(super) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
     row::moment("ledger", ms)
 }
 
-pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
+pub(crate) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
     let bad = |why: String| StoreError::unreadable("ledger", why);
     let word = |column: &str| -> Result<String, StoreError> { Ok(row.try_get(column)?) };
     let kind = word("kind")?;

@@ -7,6 +7,8 @@ use uuid::Uuid;
 
 use super::entry::words;
 use crate::science::access::Person;
+use crate::science::cards::Card;
+use crate::science::crop::ClusterCard;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
 use crate::science::sprays::Spray;
@@ -54,6 +56,15 @@ macro_rules! kinds {
 
         impl Kind {
             pub const ALL: &[Kind] = &[$(Kind::$variant),+];
+
+            /// Whether it is written down day by day: it changes nothing of the places, the people,
+            /// the tools or what is wanted.
+            pub fn is_day_by_day(self) -> bool {
+                matches!(
+                    self,
+                    Self::Sample | Self::Weather | Self::Spray | Self::Clusters | Self::Card
+                )
+            }
 
             /// Whether it is an act of the house about entries and no data of the farm.
             pub fn is_act(self) -> bool {
@@ -103,6 +114,8 @@ kinds! {
     Sample(Sample) = "sample",
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
+    Clusters(ClusterCard) = "clusters",
+    Card(Card) = "card",
     Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",

@@ -4,16 +4,15 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::Ordering;
 
 use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
 
-use super::{NewEntry, Receipt, door, history};
+use super::{NewEntry, Receipt, door, history, together};
 use crate::store::error::is_full;
 use crate::store::newest::{Newest, SideFile};
-use crate::store::phones::{self, Told};
-use crate::store::{House, StoreError, connection};
+use crate::store::{Commits, House, StoreError, connection, phones, reach};
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -23,8 +22,45 @@ type Answer<T> = oneshot::Sender<Result<T, StoreError>>;
 enum Job {
     Enter(Box<NewEntry>, Answer<Receipt>),
     EnterAll(Vec<NewEntry>, Answer<Vec<Receipt>>),
-    Note(Told, Answer<()>),
+    Note(Note, Answer<()>),
     Stop(Answer<()>),
+}
+
+impl Job {
+    fn entry(&self) -> Option<&NewEntry> {
+        match self {
+            Self::Enter(entry, _) => Some(entry),
+            _ => None,
+        }
+    }
+
+    fn is_plain(&self) -> bool {
+        self.entry().is_some_and(together::is_plain)
+    }
+
+    fn may_change_the_ground(&self) -> bool {
+        match self {
+            Self::Enter(entry, _) => !entry.kind.is_day_by_day(),
+            Self::EnterAll(entries, _) => entries.iter().any(|one| !one.kind.is_day_by_day()),
+            _ => false,
+        }
+    }
+
+    /// What it hears when its transaction came to nothing before it had its turn.
+    fn refused(self, error: StoreError) -> Reply {
+        match self {
+            Self::Enter(_, answer) => reply(answer, Err(error)),
+            Self::EnterAll(_, answer) => reply(answer, Err(error)),
+            Self::Note(_, answer) => reply(answer, Err(error)),
+            Self::Stop(answer) => reply(answer, Err(error)),
+        }
+    }
+}
+
+/// What is written down beside the ledger.
+pub(crate) enum Note {
+    Phone(phones::Told),
+    Address(reach::Told),
 }
 
 /// What a job has to say once the commit is through.
@@ -64,7 +100,7 @@ impl Writer {
     pub fn start(
         connection: SqliteConnection,
         path: PathBuf,
-        commits: Arc<AtomicU64>,
+        commits: Arc<Commits>,
         side_file: SideFile,
         house: House,
     ) -> Self {
@@ -87,8 +123,8 @@ impl Writer {
         self.ask(|answer| Job::EnterAll(entries, answer)).await
     }
 
-    pub async fn note(&self, told: Told) -> Result<(), StoreError> {
-        self.ask(|answer| Job::Note(told, answer)).await
+    pub async fn note(&self, note: Note) -> Result<(), StoreError> {
+        self.ask(|answer| Job::Note(note, answer)).await
     }
 
     pub async fn stop(&self) {
@@ -129,14 +165,17 @@ impl Database {
 
 /// What is told of a commit that brought new entries.
 struct Committed {
-    commits: Arc<AtomicU64>,
+    commits: Arc<Commits>,
     side_file: SideFile,
     house: House,
 }
 
 impl Committed {
-    fn up_to(&mut self, arrival_no: i64) {
-        self.commits.fetch_add(1, Ordering::Release);
+    fn up_to(&mut self, arrival_no: i64, to_the_ground: bool) {
+        self.commits.all.fetch_add(1, Ordering::Release);
+        if to_the_ground {
+            self.commits.to_the_ground.fetch_add(1, Ordering::Release);
+        }
         self.side_file.say(Newest {
             house: self.house,
             arrival_no,
@@ -156,10 +195,11 @@ async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut comm
             }
         }
         if !jobs.is_empty() {
+            let to_the_ground = jobs.iter().any(Job::may_change_the_ground);
             let mut replies = Vec::with_capacity(jobs.len());
             let done = commit_together(&mut database.connection, jobs, &mut replies).await;
             if let Ok(Some(arrival_no)) = done {
-                committed.up_to(arrival_no);
+                committed.up_to(arrival_no, to_the_ground);
             }
             let outcome = done.map(|_| ());
             if outcome.is_err() {
@@ -184,16 +224,55 @@ async fn commit_together(
     jobs: Vec<Job>,
     replies: &mut Vec<Reply>,
 ) -> Result<Option<i64>, NotCommitted> {
+    let jobs = match jobs.iter().all(Job::is_plain) {
+        true => match commit_plain(connection, jobs, replies).await? {
+            Plainly::Done(newest) => return Ok(Some(newest)),
+            Plainly::NotTogether(jobs) => jobs,
+        },
+        false => jobs,
+    };
     let mut jobs = jobs.into_iter();
     let done = run_all(connection, &mut jobs, replies).await;
     // A transaction that broke takes all of its jobs with it, also those that had no turn.
-    replies.extend(jobs.map(|job| match job {
-        Job::Enter(_, answer) => reply(answer, Err(StoreError::Closing)),
-        Job::EnterAll(_, answer) => reply(answer, Err(StoreError::Closing)),
-        Job::Note(_, answer) => reply(answer, Err(StoreError::Closing)),
-        Job::Stop(answer) => reply(answer, Err(StoreError::Closing)),
-    }));
+    replies.extend(jobs.map(|job| job.refused(StoreError::Closing)));
     done
+}
+
+/// What became of plain entries that were to go in together.
+enum Plainly {
+    /// They are in, up to this arrival number.
+    Done(i64),
+    /// One of them is not as plain as it looked: they are to go in one by one.
+    NotTogether(Vec<Job>),
+}
+
+async fn commit_plain(
+    connection: &mut SqliteConnection,
+    jobs: Vec<Job>,
+    replies: &mut Vec<Reply>,
+) -> Result<Plainly, NotCommitted> {
+    let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
+    let entries: Vec<&NewEntry> = jobs.iter().filter_map(Job::entry).collect();
+    match together::arrive(&mut tx, &entries).await {
+        Ok(Some((receipts, newest))) => {
+            for (job, receipt) in jobs.into_iter().zip(receipts) {
+                if let Job::Enter(_, answer) = job {
+                    replies.push(reply(answer, Ok(receipt)));
+                }
+            }
+            tx.commit().await?;
+            Ok(Plainly::Done(newest))
+        }
+        // SQLite may have given up the whole transaction by itself.
+        Err(StoreError::Full) => {
+            replies.extend(jobs.into_iter().map(|job| job.refused(StoreError::Full)));
+            Err(NotCommitted::Full)
+        }
+        Ok(None) | Err(_) => {
+            tx.rollback().await?;
+            Ok(Plainly::NotTogether(jobs))
+        }
+    }
 }
 
 async fn run_all(
@@ -214,8 +293,8 @@ async fn run_all(
                 let result = arrive_all(&mut own, entries).await;
                 end_job(own, result, answer, replies).await?;
             }
-            Job::Note(told, answer) => {
-                let result = phones::told(&mut own, told).await;
+            Job::Note(note, answer) => {
+                let result = noted(&mut own, note).await;
                 end_job(own, result, answer, replies).await?;
             }
             Job::Stop(answer) => replies.push(reply(answer, Ok(()))),
@@ -255,6 +334,13 @@ async fn arrive_all(
         receipts.push(door::arrive(connection, entry).await?);
     }
     Ok(receipts)
+}
+
+async fn noted(connection: &mut SqliteConnection, note: Note) -> Result<(), StoreError> {
+    match note {
+        Note::Phone(told) => phones::told(connection, told).await,
+        Note::Address(told) => reach::tell(connection, told).await,
+    }
 }
 
 /// Holds an answer back until the commit is known: nothing is "stored" before that.

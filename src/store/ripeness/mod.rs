@@ -7,7 +7,7 @@ mod settings;
 
 pub use latest::{LatestValue, RecentBag};
 pub use sample::{SampleListed, SampleTaken};
-pub(super) use sample::{put_sample, take_out_sample};
+pub(super) use sample::{insert_samples, put_sample, take_out_sample};
 pub use settings::InstrumentListed;
 pub(super) use settings::{
     assumptions_record, put_assumptions, put_instrument, put_target, take_out_assumptions,

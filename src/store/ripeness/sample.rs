@@ -12,7 +12,9 @@ use crate::science::ripeness::{
     AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken,
 };
 use crate::store::ledger::Arrival;
-use crate::store::{Read, StoreError, row};
+use crate::store::ledger::{Came, came};
+use crate::store::row::{self, Batch};
+use crate::store::{Read, StoreError};
 
 /// A sample with the record it belongs to.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,11 +24,12 @@ pub struct SampleListed {
 }
 
 /// When a sample was taken, with the record it belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SampleTaken {
     pub id: Uuid,
     pub date: NaiveDate,
     pub time: Option<NaiveTime>,
+    pub came: Came,
 }
 
 pub(crate) async fn put_sample(
@@ -35,117 +38,126 @@ pub(crate) async fn put_sample(
     sample: &Sample,
 ) -> Result<(), StoreError> {
     take_out_sample(connection, arrival.record).await?;
-    let used = sample.instrument.as_ref();
-    sqlx::query(
+    let mut batch = Batch::default();
+    insert_samples(&mut batch, &[(arrival, sample)])?;
+    batch.run(connection).await
+}
+
+/// Samples that are not here yet.
+pub(crate) fn insert_samples(
+    batch: &mut Batch,
+    samples: &[(Arrival, &Sample)],
+) -> Result<(), StoreError> {
+    let texts = samples.iter().map(|(_, sample)| {
+        let used = sample.instrument.as_ref();
+        Ok((
+            row::json("sample", &sample.rows)?,
+            used.map(|used| row::json("sample", used)).transpose()?,
+        ))
+    });
+    let texts: Vec<_> = texts.collect::<Result<_, StoreError>>()?;
+    batch.insert(
         "INSERT INTO sample (id, entry, block, on_date, at_time, method, rows_covered, instrument,
            instrument_as_used, taste, seeds, skins, rot_percent, animal_percent, rain_since_mm,
-           frozen, two_crops, new_series, note, arrival)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-    )
-    .bind(arrival.record)
-    .bind(arrival.entry)
-    .bind(sample.block)
-    .bind(sample.date)
-    .bind(row::clock(sample.time))
-    .bind(match sample.taken {
-        Taken::Bags(_) => "bags",
-        Taken::Stops(_) => "stops",
-    })
-    .bind(row::json("sample", &sample.rows)?)
-    .bind(used.map(|used| used.id))
-    .bind(used.map(|used| row::json("sample", used)).transpose()?)
-    .bind(sample.taste.as_deref())
-    .bind(sample.seeds.as_deref())
-    .bind(sample.skins.as_deref())
-    .bind(sample.rot_percent)
-    .bind(sample.animal_percent)
-    .bind(sample.rain_since_mm)
-    .bind(sample.frozen)
-    .bind(sample.two_crops)
-    .bind(sample.new_series.as_deref())
-    .bind(sample.note.as_deref())
-    .bind(arrival.arrival_no)
-    .execute(&mut *connection)
-    .await?;
-    match &sample.taken {
-        Taken::Bags(bags) => {
-            for bag in bags {
-                put_bag(connection, arrival.record, bag).await?;
-            }
-        }
-        Taken::Stops(stops) => {
-            for (place, stop) in stops.iter().enumerate() {
-                put_stop(connection, arrival.record, place, stop).await?;
+           frozen, two_crops, new_series, note, arrival) ",
+        samples.iter().zip(texts),
+        |row, ((arrival, sample), (rows, used))| {
+            row.push_bind(arrival.record)
+                .push_bind(arrival.entry)
+                .push_bind(sample.block)
+                .push_bind(sample.date)
+                .push_bind(row::clock(sample.time))
+                .push_bind(match sample.taken {
+                    Taken::Bags(_) => "bags",
+                    Taken::Stops(_) => "stops",
+                })
+                .push_bind(rows)
+                .push_bind(sample.instrument.as_ref().map(|used| used.id))
+                .push_bind(used)
+                .push_bind(sample.taste.clone())
+                .push_bind(sample.seeds.clone())
+                .push_bind(sample.skins.clone())
+                .push_bind(sample.rot_percent)
+                .push_bind(sample.animal_percent)
+                .push_bind(sample.rain_since_mm)
+                .push_bind(sample.frozen)
+                .push_bind(sample.two_crops)
+                .push_bind(sample.new_series.clone())
+                .push_bind(sample.note.clone())
+                .push_bind(arrival.arrival_no);
+        },
+    );
+    let (mut bags, mut stops) = (Vec::new(), Vec::new());
+    for (arrival, sample) in samples {
+        let record = arrival.record;
+        match &sample.taken {
+            Taken::Bags(of) => bags.extend(of.iter().map(|bag| (record, bag))),
+            Taken::Stops(of) => {
+                stops.extend((0i64..).zip(of).map(|(place, stop)| (record, place, stop)));
             }
         }
     }
+    insert_bags(batch, &bags)?;
+    insert_stops(batch, &stops);
     Ok(())
 }
 
-async fn put_bag(
-    connection: &mut SqliteConnection,
-    sample: Uuid,
-    bag: &Bag,
-) -> Result<(), StoreError> {
-    sqlx::query(
+fn insert_bags(batch: &mut Batch, bags: &[(Uuid, &Bag)]) -> Result<(), StoreError> {
+    let ends = bags.iter().map(|(_, bag)| {
+        let end = bag.ta.as_ref().and_then(|ta| ta.end_point);
+        end.map(|end| row::word("sample_bag", &end)).transpose()
+    });
+    let ends: Vec<_> = ends.collect::<Result<_, StoreError>>()?;
+    batch.insert(
         "INSERT INTO sample_bag (sample, bag, berries, weight_g, juice_temperature_c, ta_g_per_l,
-           ta_end_point)
-         VALUES (?, ?, ?, ?, ?, ?, ?)",
-    )
-    .bind(sample)
-    .bind(bag.number)
-    .bind(bag.berries)
-    .bind(bag.weight_g)
-    .bind(bag.juice_temperature_c)
-    .bind(bag.ta.as_ref().map(|ta| ta.g_per_l))
-    .bind(
-        bag.ta
-            .as_ref()
-            .and_then(|ta| ta.end_point)
-            .map(|end_point| row::word("sample_bag", &end_point))
-            .transpose()?,
-    )
-    .execute(&mut *connection)
-    .await?;
-    let brix = bag.brix.iter().map(|one| ("brix", one.raw, one.corrected));
-    let ph = bag.ph.iter().map(|value| ("ph", *value, *value));
-    for (place, (what, raw, value)) in brix.chain(ph).enumerate() {
-        sqlx::query(
-            "INSERT INTO sample_reading (sample, bag, what, reading, raw, value)
-             VALUES (?, ?, ?, ?, ?, ?)",
-        )
-        .bind(sample)
-        .bind(bag.number)
-        .bind(what)
-        .bind(place as i64)
-        .bind(raw)
-        .bind(value)
-        .execute(&mut *connection)
-        .await?;
-    }
+           ta_end_point) ",
+        bags.iter().zip(ends),
+        |row, ((sample, bag), end)| {
+            row.push_bind(*sample)
+                .push_bind(bag.number)
+                .push_bind(bag.berries)
+                .push_bind(bag.weight_g)
+                .push_bind(bag.juice_temperature_c)
+                .push_bind(bag.ta.as_ref().map(|ta| ta.g_per_l))
+                .push_bind(end);
+        },
+    );
+    let readings = bags.iter().flat_map(|(sample, bag)| {
+        let brix = bag.brix.iter().map(|one| ("brix", one.raw, one.corrected));
+        let ph = bag.ph.iter().map(|value| ("ph", *value, *value));
+        (0i64..)
+            .zip(brix.chain(ph))
+            .map(|(place, reading)| (*sample, bag.number, place, reading))
+    });
+    batch.insert(
+        "INSERT INTO sample_reading (sample, bag, what, reading, raw, value) ",
+        readings,
+        |row, (sample, bag, place, (what, raw, value))| {
+            row.push_bind(sample)
+                .push_bind(bag)
+                .push_bind(what)
+                .push_bind(place)
+                .push_bind(raw)
+                .push_bind(value);
+        },
+    );
     Ok(())
 }
 
-async fn put_stop(
-    connection: &mut SqliteConnection,
-    sample: Uuid,
-    place: usize,
-    stop: &Stop,
-) -> Result<(), StoreError> {
-    sqlx::query(
-        "INSERT INTO sample_stop (sample, stop, row_label, panel, vine, raw, brix)
-         VALUES (?, ?, ?, ?, ?, ?, ?)",
-    )
-    .bind(sample)
-    .bind(place as i64)
-    .bind(stop.at.as_ref().map(|at| at.row.clone()))
-    .bind(stop.at.as_ref().map(|at| at.panel))
-    .bind(stop.at.as_ref().map(|at| at.vine))
-    .bind(stop.brix.raw)
-    .bind(stop.brix.corrected)
-    .execute(connection)
-    .await?;
-    Ok(())
+fn insert_stops(batch: &mut Batch, stops: &[(Uuid, i64, &Stop)]) {
+    batch.insert(
+        "INSERT INTO sample_stop (sample, stop, row_label, panel, vine, raw, brix) ",
+        stops,
+        |row, (sample, place, stop)| {
+            row.push_bind(*sample)
+                .push_bind(*place)
+                .push_bind(stop.at.as_ref().map(|at| at.row.clone()))
+                .push_bind(stop.at.as_ref().map(|at| at.panel))
+                .push_bind(stop.at.as_ref().map(|at| at.vine))
+                .push_bind(stop.brix.raw)
+                .push_bind(stop.brix.corrected);
+        },
+    );
 }
 
 pub(crate) async fn take_out_sample(
@@ -171,7 +183,9 @@ impl Read {
         last: NaiveDate,
     ) -> Result<Vec<SampleTaken>, StoreError> {
         let rows = sqlx::query(
-            "SELECT id, on_date, at_time FROM sample WHERE block = ? AND on_date <= ?
+            "SELECT sample.id, on_date, at_time, source, card_code, received_at
+             FROM sample JOIN ledger ON ledger.id = sample.id
+             WHERE block = ? AND on_date <= ?
              ORDER BY on_date DESC, at_time DESC, arrival DESC LIMIT 60",
         )
         .bind(block)
@@ -180,10 +194,12 @@ impl Read {
         .await?;
         rows.iter()
             .map(|row| {
+                let date = row.try_get("on_date")?;
                 Ok(SampleTaken {
                     id: row.try_get("id")?,
-                    date: row.try_get("on_date")?,
+                    date,
                     time: row::time("sample", row.try_get("at_time")?)?,
+                    came: came(row, Some(date))?,
                 })
             })
             .collect()

@@ -13,7 +13,11 @@ use super::overtaken::{changes_nothing, overtaken};
 use super::protocol::{ANSWER, ASKED, REASON, take_from_paper, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, Summary, answers};
-use crate::store::ledger::{Entry, Fields, Outcome, new_id};
+use crate::store::StoreError;
+use crate::store::ledger::{
+    Entry, Fields, Happened, Kind, NewEntry, Outcome, Source, VoidEntry, new_id,
+};
+use crate::web::cards::enter::CardHead;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
@@ -35,6 +39,7 @@ struct FormPage<'a> {
     subject: Option<Uuid>,
     base: Option<Uuid>,
     card_code: String,
+    card: Option<CardHead>,
     from_paper: bool,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
@@ -53,6 +58,8 @@ struct Filling<'a> {
     protocol: &'a Protocol,
     fields: &'a Fields,
     problems: &'a [Problem],
+    /// The paper card that is typed in.
+    card: Option<CardHead>,
 }
 
 /// An empty page, or one that starts with what its address names.
@@ -66,11 +73,22 @@ pub async fn blank(
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
-    let from_paper = take_from_paper(&mut asked);
-    let fields = form.blank(&known, &asked);
+    let from_paper = take_from_paper(&mut asked) || asked.has("card");
+    let card = match asked.first("card") {
+        "" => None,
+        code => CardHead::of(&mut app.store.read().await?, &known, code).await?,
+    };
+    if card.is_none() && asked.has("card") {
+        return Ok(see_other("/cards/enter"));
+    }
+    let fields = match &card {
+        Some(card) => card.blank(form, &known),
+        None => form.blank(&known, &asked),
+    };
     let protocol = Protocol {
         from_paper,
         person: known.person(visitor.person.as_deref()),
+        card_code: card.as_ref().map(|head| head.card.code.to_string()),
         ..Protocol::default()
     };
     let filling = Filling {
@@ -78,6 +96,7 @@ pub async fn blank(
         protocol: &protocol,
         fields: &fields,
         problems: &[],
+        card,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
@@ -101,7 +120,8 @@ pub async fn correct(
         Some(_) => Vec::new(),
         None => {
             let mut reader = Reader::new(&fields);
-            reader.correcting = true;
+            reader.correcting = Some(record);
+            reader.from_paper = entry.source == Source::Paper;
             form.check(&mut reader, &known);
             reader.problems
         }
@@ -118,6 +138,7 @@ pub async fn correct(
         protocol: &protocol,
         fields: &fields,
         problems: &reader_problems,
+        card: None,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
@@ -156,13 +177,21 @@ pub async fn post(
     let mut protocol = Protocol::take(&mut fields);
     let (mut known, vineyard) = Vineyard::now(&app).await?;
     known.read_in_units_of(&fields);
+    known.device = Some(visitor.device);
     protocol.person = known.person(protocol.person.as_deref());
+    let card = match &protocol.card_code {
+        Some(code) if protocol.from_paper => {
+            CardHead::of(&mut app.store.read().await?, &known, code).await?
+        }
+        _ => None,
+    };
     let again = |protocol: &Protocol, fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
             form,
             protocol,
             fields,
             problems,
+            card,
         };
         draw(&app, &known, &vineyard, filling, status)
     };
@@ -195,6 +224,9 @@ pub async fn post(
     {
         return Ok(see_other(&format!("/entries/{record}?now=same")));
     }
+    if protocol.mistake {
+        return as_a_mistake(&app, entry).await;
+    }
     let receipt = app.store.enter(entry).await?;
     let answer = see_other(&format!(
         "/entries/{}?now={}",
@@ -206,6 +238,36 @@ pub async fn post(
         }
     ));
     Ok(visitor.remembered(answer, protocol.person.as_deref()))
+}
+
+/// Keeps what was typed and takes it back at once: nothing typed is lost, and nothing of it counts.
+async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError> {
+    let id = entry.id;
+    let reason = "a mistake";
+    let void = NewEntry {
+        id: new_id(entry.received_at),
+        kind: Kind::Void,
+        form_version: 1,
+        subject: Some(id),
+        fields: [(REASON, reason)].into_iter().collect(),
+        values: Some(
+            VoidEntry {
+                reason: Some(reason.to_owned()),
+            }
+            .into(),
+        ),
+        problems: Vec::new(),
+        card_code: None,
+        // The number that the phone gave is the entry's own.
+        seq: None,
+        happened: Happened::default(),
+        ..entry.clone()
+    };
+    match app.store.enter_all(vec![entry, void]).await {
+        // Tapped twice, it was taken back before.
+        Ok(_) | Err(StoreError::Refused(_)) => Ok(see_other(&format!("/entries/{id}?now=done"))),
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// The name of the page's first field, for what concerns the page as a whole.
@@ -232,6 +294,7 @@ fn draw(
         protocol,
         fields,
         problems,
+        card,
     } = filling;
     let agreed = answers(fields);
     let draft = Draft {
@@ -240,6 +303,12 @@ fn draw(
         answers: &agreed,
     };
     let mut groups = form.groups(&draft, known);
+    if card.is_some() {
+        // All that stands on the card is open, so that it is a straight copy.
+        for group in groups.iter_mut().filter(|one| !one.on_screen_only) {
+            group.folded = false;
+        }
+    }
     if protocol.subject.is_some() {
         let reason = Field::text(&draft, REASON, "Why it is changed")
             .hint("Shown beside the old value. May stay empty.");
@@ -262,6 +331,7 @@ fn draw(
         subject: protocol.subject,
         base: protocol.base,
         card_code: protocol.card_code.clone().unwrap_or_default(),
+        card,
         from_paper: protocol.from_paper,
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),

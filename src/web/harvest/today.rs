@@ -13,6 +13,7 @@ use crate::science::sprays::Until;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
+use crate::web::reach::{Moved, moved};
 use crate::web::ripeness::rail::Rail;
 use crate::web::{App, page, see_other};
 
@@ -21,6 +22,7 @@ use crate::web::{App, page, see_other};
 struct TodayPage {
     frame: Frame,
     blocks: Vec<Card>,
+    moved: Option<Moved>,
 }
 
 /// What Today says of one block.
@@ -42,9 +44,11 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
+    let mut read = app.store.read().await?;
     Ok(page(&TodayPage {
         frame: Frame::new(&known, &app, "Today").at("/"),
         blocks: cards(&known, &vineyard),
+        moved: moved(&mut read, &app.reach).await?,
     }))
 }
 

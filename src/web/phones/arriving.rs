@@ -31,11 +31,13 @@ pub async fn arrive(app: &App, envelope: &Envelope) -> Result<Arrived, PageError
     if envelope.server_id.is_some_and(|id| id != house.server_id) {
         return Ok(Arrived::OtherServer);
     }
-    let mut known = Known::load(app).await?;
+    let form = form::of(envelope.kind());
+    let leans = form.is_some_and(|form| form.leans_on_samples());
+    let mut known = Known::for_entries(app, leans).await?;
     let fields = envelope.kept_fields();
     known.read_in_units_of(&fields);
+    known.device = Some(envelope.device);
     let mut protocol = envelope.protocol();
-    let form = form::of(envelope.kind());
     if let (Some(form), true) = (form, envelope.may_ask)
         && overtaken(form, app, &protocol).await?.is_some()
     {

@@ -13,6 +13,7 @@ use crate::web::error::PageError;
 use crate::web::form::Form;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
+use crate::web::reach::{Moved, moved};
 use crate::web::ripeness::{InstrumentForm, TargetForm};
 use crate::web::words::ReadBack;
 use crate::web::{App, page, see_other, words};
@@ -23,6 +24,7 @@ struct HousePage {
     frame: Frame,
     farm_record: Uuid,
     assumptions_record: Option<Uuid>,
+    moved: Option<Moved>,
 }
 
 #[derive(Template)]
@@ -54,6 +56,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         frame: Frame::new(&known, &app, "House").at("/house"),
         farm_record,
         assumptions_record: read.assumptions_record().await?,
+        moved: moved(&mut read, &app.reach).await?,
     }))
 }
 

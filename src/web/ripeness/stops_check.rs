@@ -89,7 +89,7 @@ fn ask_about_all(reader: &mut Reader, context: &Context, stops: &[Stop]) {
     let of_day = |one: &&RecentBag| {
         Some(one.block) == context.block && one.date == context.day() && one.brix.is_some()
     };
-    if let Some(bag) = context.known.recent_bags.iter().find(of_day) {
+    if let Some(bag) = context.known.recent_bags().iter().find(of_day) {
         let words = format!(
             "Bag {} of this day is written down: bags stand for the day, and these lines are kept \
              beside them without counting.",

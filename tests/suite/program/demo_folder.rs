@@ -33,7 +33,7 @@ impl Demo {
         let mut folder = PathBuf::new();
         for line in (&mut printed).lines().map_while(Result::ok) {
             if let Some(path) = line.strip_prefix("Data ") {
-                folder = PathBuf::from(path.trim());
+                folder = Path::new(path.trim()).with_file_name("");
             }
             if line.starts_with("Open ") {
                 break;

@@ -19,8 +19,8 @@ fn every_command_is_listed_with_a_line() {
 #[test]
 fn every_option_of_every_command_has_help() {
     for (command, options) in [
-        ("serve", &["--data", "--listen"][..]),
-        ("demo", &["--data", "--listen"]),
+        ("serve", &["--data", "--listen", "--known-as", "--qr"][..]),
+        ("demo", &["--data", "--listen", "--known-as", "--qr"]),
         (
             "import",
             &[

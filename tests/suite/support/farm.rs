@@ -2,10 +2,14 @@
 //! and follows no redirects; the same folder at another moment; buttons tapped by their labels.
 //! Not here: what the farm holds (`seed`), reading pages (`page`).
 
+use std::net::SocketAddr;
+
 use chrono::{DateTime, Utc};
 use endpost::clock::Clock;
+use endpost::program::options::Listen;
 use endpost::program::serve::Server;
 use endpost::store::Store;
+use reqwest::header::{HeaderMap, HeaderValue, ORIGIN};
 use reqwest::{Client, Method, redirect};
 use tempfile::TempDir;
 use tokio::sync::oneshot;
@@ -15,6 +19,9 @@ use super::page::Page;
 
 /// Fri 10 Sept 2027 07:00 at Tamarack Bend.
 pub const MORNING: &str = "2027-09-10T11:00:00Z";
+
+/// The address that phones are told, though the tests go no further than this computer.
+pub const ON_THE_WIFI: &str = "192.168.1.20";
 
 const FORM: &str = "application/x-www-form-urlencoded";
 
@@ -37,11 +44,14 @@ fn new_folder() -> TempDir {
     tempfile::tempdir().expect("a temporary folder")
 }
 
-/// A client as a browser is one, but for redirects: those are looked at.
-pub fn client() -> Client {
+/// A client as a browser is one, but for redirects: those are looked at. What it sends comes from
+/// the pages of `address`.
+pub fn client_at(address: &str) -> Client {
+    let origin = HeaderValue::from_str(address).expect("an address");
     Client::builder()
         .redirect(redirect::Policy::none())
         .cookie_store(true)
+        .default_headers(HeaderMap::from_iter([(ORIGIN, origin)]))
         .build()
         .expect("a client")
 }
@@ -80,7 +90,8 @@ impl Farm {
         let store = Store::open(&folder.path().join("endpost.db"), now)
             .await
             .expect("a store");
-        let listen = "127.0.0.1:0".parse().expect("an address");
+        let mut listen: Listen = SocketAddr::from(([127, 0, 0, 1], 0)).into();
+        listen.known_as = vec![ON_THE_WIFI.parse().expect("an address")];
         let server = Server::bind(store.clone(), Clock::starting_at(now), demo, listen)
             .await
             .expect("a free port");
@@ -92,7 +103,7 @@ impl Farm {
         }));
         Self {
             store,
-            client: client(),
+            client: client_at(&address),
             address,
             folder,
             stop,

@@ -4,6 +4,7 @@
 mod acts;
 mod addresses;
 mod asked;
+mod disk;
 mod history;
 mod hostile;
 mod keeping;

@@ -1,0 +1,104 @@
+//! What is said at the start: where the data lies, what can be typed into a browser, and what to
+//! watch out for. Not here: which addresses there are (`web::reach`).
+
+use std::fmt::{self, Write};
+use std::path::Path;
+
+use crate::web::reach::code::Code;
+use crate::web::reach::{Moved, Ways};
+
+/// All that the start lines tell.
+pub struct Start<'a> {
+    pub data: &'a Path,
+    pub ways: Ways,
+    pub moved: Option<Moved>,
+    /// This start found an older copy of the data where a newer one had been.
+    pub older_copy: bool,
+    /// What there is to say of the disk.
+    pub disk: Option<String>,
+    /// Whether to draw the address as a square for the camera.
+    pub square: bool,
+}
+
+impl Start<'_> {
+    /// The lines, ready to be printed.
+    pub fn lines(&self) -> String {
+        let mut out = String::new();
+        // Writing to a String can't fail.
+        let _ = self.write(&mut out);
+        out
+    }
+
+    fn write(&self, out: &mut String) -> fmt::Result {
+        let ways = &self.ways;
+        writeln!(out, "Data     {}", self.data.display())?;
+        writeln!(out, "Open     {}", ways.here.url())?;
+        match ways.lead_in() {
+            true => self.write_for_phones(out)?,
+            false => writeln!(
+                out,
+                "Phones   can't come here: Endpost listens on this computer alone. Start it with\n\
+                 \x20        --listen 0.0.0.0:{} to let them in.",
+                ways.here.port
+            )?,
+        }
+        writeln!(out, "Help     {}help/connect", ways.here.url())?;
+        if let Some(moved) = &self.moved {
+            writeln!(
+                out,
+                "\n  THE ADDRESS HAS CHANGED. It is {} now.",
+                moved.now()
+            )?;
+            writeln!(out, "  {}", moved.words())?;
+        }
+        if self.older_copy {
+            writeln!(
+                out,
+                "\n  An older copy of the data was put back. Phones offer again what is missing."
+            )?;
+        }
+        if let Some(words) = &self.disk {
+            writeln!(out, "\n  {words}")?;
+        }
+        if ways.lead_in() {
+            writeln!(
+                out,
+                "\n  NOBODY IS CHECKED YET. Whoever is on this network can read and write \
+                 everything.\n  Listen on 127.0.0.1 unless you trust every device on it.\n"
+            )?;
+        }
+        writeln!(out, "Stop with Ctrl-C.")
+    }
+
+    fn write_for_phones(&self, out: &mut String) -> fmt::Result {
+        let ways = &self.ways;
+        let mut phones = ways.phones.iter().map(|host| host.url());
+        if let Some(first) = phones.next() {
+            writeln!(out, "Phones   {first}")?;
+        }
+        for other in phones {
+            writeln!(out, "         {other}")?;
+        }
+        if let Some(host) = &ways.by_name {
+            writeln!(
+                out,
+                "         {} where the phone knows such names",
+                host.url()
+            )?;
+        }
+        for (host, whose) in &ways.aside {
+            writeln!(
+                out,
+                "Aside    {} ({whose}: this computer itself, or a tunnel)",
+                host.url()
+            )?;
+        }
+        match Code::of(ways.canonical()).filter(|_| self.square) {
+            Some(code) => {
+                let square = code.lines().join("\n");
+                writeln!(out, "\n{square}\n{}\n", ways.canonical().url())
+            }
+            None => Ok(()),
+        }
+    }
+}

@@ -1,0 +1,26 @@
+//! What the system says of this computer: its addresses and its name.
+//! Not here: which of them are told to phones (`web::reach`).
+
+use crate::web::reach::{Computer, Interface};
+
+/// The computer Endpost runs on.
+pub struct ThisComputer;
+
+impl Computer for ThisComputer {
+    fn interfaces(&self) -> Vec<Interface> {
+        match if_addrs::get_if_addrs() {
+            Ok(found) => found
+                .iter()
+                .map(|one| Interface::new(&one.name, one.ip()))
+                .collect(),
+            Err(error) => {
+                tracing::warn!(error = ?error, "the system does not tell its addresses");
+                Vec::new()
+            }
+        }
+    }
+
+    fn host_name(&self) -> Option<String> {
+        gethostname::gethostname().into_string().ok()
+    }
+}

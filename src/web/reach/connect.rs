@@ -1,0 +1,31 @@
+//! Help for a phone that does not get here, by what is seen on it.
+//! Not here: the addresses to type (`qr`).
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::known::Known;
+use crate::web::{App, page};
+
+#[derive(Template)]
+#[template(path = "reach/connect.html")]
+struct ConnectPage {
+    frame: Frame,
+    lead_in: bool,
+    url: String,
+    port: u16,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+    let known = Known::load(&app).await?;
+    let ways = app.reach.ways();
+    Ok(page(&ConnectPage {
+        frame: Frame::new(&known, &app, "A phone does not get here").at("/house"),
+        lead_in: ways.lead_in(),
+        url: ways.canonical().url(),
+        port: app.reach.port(),
+    }))
+}
