@@ -9,7 +9,7 @@ use uuid::Uuid;
 
 use crate::science::places::VineAddress;
 use crate::science::ripeness::{
-    AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken,
+    AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Skipped, Stop, Taken,
 };
 use crate::store::ledger::Arrival;
 use crate::store::{Read, StoreError, row};
@@ -39,8 +39,8 @@ pub(crate) async fn put_sample(
     sqlx::query(
         "INSERT INTO sample (id, entry, block, on_date, at_time, method, rows_covered, instrument,
            instrument_as_used, taste, seeds, skins, rot_percent, animal_percent, rain_since_mm,
-           frozen, two_crops, new_series, note, arrival)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+           frozen, two_crops, new_series, note, edge_rows, arrival)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
     )
     .bind(arrival.record)
     .bind(arrival.entry)
@@ -64,6 +64,7 @@ pub(crate) async fn put_sample(
     .bind(sample.two_crops)
     .bind(sample.new_series.as_deref())
     .bind(sample.note.as_deref())
+    .bind(sample.edge_rows)
     .bind(arrival.arrival_no)
     .execute(&mut *connection)
     .await?;
@@ -79,6 +80,31 @@ pub(crate) async fn put_sample(
             }
         }
     }
+    for (place, skipped) in sample.skipped.iter().enumerate() {
+        put_skipped(connection, arrival.record, place, skipped).await?;
+    }
+    Ok(())
+}
+
+async fn put_skipped(
+    connection: &mut SqliteConnection,
+    sample: Uuid,
+    place: usize,
+    skipped: &Skipped,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO sample_skipped (sample, place, row_label, panel, vine, why, note)
+         VALUES (?, ?, ?, ?, ?, ?, ?)",
+    )
+    .bind(sample)
+    .bind(place as i64)
+    .bind(&skipped.at.row)
+    .bind(skipped.at.panel)
+    .bind(skipped.at.vine)
+    .bind(row::word("sample_skipped", &skipped.why)?)
+    .bind(skipped.note.as_deref())
+    .execute(connection)
+    .await?;
     Ok(())
 }
 
@@ -156,6 +182,7 @@ pub(crate) async fn take_out_sample(
         "DELETE FROM sample_reading WHERE sample = ?",
         "DELETE FROM sample_bag WHERE sample = ?",
         "DELETE FROM sample_stop WHERE sample = ?",
+        "DELETE FROM sample_skipped WHERE sample = ?",
         "DELETE FROM sample WHERE id = ?",
     ] {
         row::delete(connection, sql, record).await?;
@@ -227,8 +254,41 @@ impl Read {
         .bind(last)
         .fetch_all(&mut *self.tx)
         .await?;
-        assemble(&rows, &bags, &readings, &stops)
+        let skipped = sqlx::query(
+            "SELECT sample_skipped.* FROM sample_skipped JOIN sample ON sample.id = sample
+             WHERE on_date BETWEEN ? AND ? ORDER BY sample, place",
+        )
+        .bind(first)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        let mut listed = assemble(&rows, &bags, &readings, &stops)?;
+        let mut skipped = by_sample(&skipped)?;
+        for one in &mut listed {
+            one.sample.skipped = skipped.remove(&one.id).unwrap_or_default();
+        }
+        Ok(listed)
     }
+}
+
+fn by_sample(rows: &[SqliteRow]) -> Result<HashMap<Uuid, Vec<Skipped>>, StoreError> {
+    let mut found: HashMap<Uuid, Vec<Skipped>> = HashMap::new();
+    for row in rows {
+        let at = VineAddress {
+            row: row.try_get("row_label")?,
+            panel: row.try_get("panel")?,
+            vine: row.try_get("vine")?,
+        };
+        found
+            .entry(row.try_get("sample")?)
+            .or_default()
+            .push(Skipped {
+                at,
+                why: row::of_word("sample_skipped", row.try_get("why")?)?,
+                note: row.try_get("note")?,
+            });
+    }
+    Ok(found)
 }
 
 fn assemble(
@@ -323,5 +383,7 @@ fn sample(row: &SqliteRow, taken: Taken) -> Result<Sample, StoreError> {
         two_crops: row.try_get("two_crops")?,
         new_series: row.try_get("new_series")?,
         note: row.try_get("note")?,
+        edge_rows: row.try_get("edge_rows")?,
+        skipped: Vec::new(),
     })
 }

@@ -103,6 +103,8 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
         two_crops: reader.tick("two_crops"),
         new_series: reader.text("new_series"),
         note: reader.text("note"),
+        edge_rows: reader.tick("edge_rows"),
+        skipped: Vec::new(),
     })
 }
 
