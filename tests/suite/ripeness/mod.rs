@@ -10,6 +10,8 @@ mod plan;
 mod story_card;
 mod story_slips;
 mod story_two_bags;
+mod walk_drawn;
+mod walk_running;
 
 use crate::support::farm::Farm;
 use crate::support::page::Page;
