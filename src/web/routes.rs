@@ -91,6 +91,7 @@ pub fn router(app: App) -> Router {
         .route("/entries/{id}/void", post(ledger::void::post))
         .route("/entries/{id}/settle", post(ledger::settle::post))
         .route("/icon.svg", get(icon))
+        .route("/s/{hash}/{name}", get(scripts::get))
         .fallback(|| async { PageError::missing("page") })
         .method_not_allowed_fallback(|| async { PageError::Method });
     let marked = match app.demo {
@@ -113,6 +114,7 @@ fn dress(routes: Router<App>) -> Router<App> {
     let header =
         |name: HeaderName, value: HeaderValue| SetResponseHeaderLayer::if_not_present(name, value);
     routes
+        .layer(from_fn(kept::when_asked))
         .layer(from_fn(in_time))
         .layer(CatchPanicLayer::custom(|_| {
             PageError::Broken.into_response()
@@ -141,13 +143,14 @@ async fn in_time(request: Request, next: Next) -> Response {
     }
 }
 
-/// No script, no style but our own, which stands in the page and is known by its hash.
+/// No script but our own files, no style but our own, which stands in the page and is known by its
+/// hash.
 fn content_policy() -> HeaderValue {
     let hash = Sha256::digest(frame::STYLE);
     let hash = base64::engine::general_purpose::STANDARD.encode(hash);
     let policy = format!(
-        "default-src 'none'; style-src 'sha256-{hash}'; img-src 'self'; form-action 'self'; \
-         base-uri 'none'; frame-ancestors 'none'"
+        "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'sha256-{hash}'; \
+         img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     );
     HeaderValue::from_str(&policy).unwrap_or(HeaderValue::from_static("default-src 'none'"))
 }

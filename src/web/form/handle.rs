@@ -17,6 +17,7 @@ use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
+use crate::web::kept::may_be_kept;
 use crate::web::known::Known;
 use crate::web::places::common_zone;
 use crate::web::visitor::Visitor;
@@ -30,6 +31,11 @@ struct FormPage<'a> {
     heading: String,
     intro: Vec<String>,
     path: &'static str,
+    kind: &'static str,
+    /// Under what a phone keeps what is being typed here.
+    draft_key: String,
+    /// Nothing was typed on this page yet.
+    fresh: bool,
     entry_id: Uuid,
     form_version: u16,
     subject: Option<Uuid>,
@@ -52,6 +58,7 @@ struct Filling<'a> {
     protocol: &'a Protocol,
     fields: &'a Fields,
     problems: &'a [Problem],
+    fresh: bool,
 }
 
 /// An empty page, or one that starts with what its address names.
@@ -75,8 +82,10 @@ pub async fn blank(
         protocol: &protocol,
         fields: &fields,
         problems: &[],
+        fresh: true,
     };
-    Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
+    let drawn = draw(&app, &known, &vineyard, filling, StatusCode::OK);
+    Ok(may_be_kept(drawn))
 }
 
 /// A page that starts with what an earlier entry holds, to correct or mend it.
@@ -115,6 +124,7 @@ pub async fn correct(
         protocol: &protocol,
         fields: &fields,
         problems: &reader_problems,
+        fresh: true,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
@@ -160,6 +170,7 @@ pub async fn post(
             protocol,
             fields,
             problems,
+            fresh: false,
         };
         draw(&app, &known, &vineyard, filling, status)
     };
@@ -239,6 +250,7 @@ fn draw(
         protocol,
         fields,
         problems,
+        fresh,
     } = filling;
     let agreed = answers(fields);
     let draft = Draft {
@@ -260,10 +272,21 @@ fn draw(
         .iter()
         .filter_map(|one| one.asked.clone())
         .collect();
+    let frame = Frame::new(known, app, &heading).with_script("form.js");
+    let kind = form.kind().word();
     let page_to_draw = FormPage {
-        frame: Frame::new(known, app, &heading),
+        frame: match fresh && protocol.subject.is_none() {
+            true => frame.to_keep(),
+            false => frame,
+        },
         intro: form.intro(known, vineyard, fields),
         path: form.path(),
+        kind,
+        draft_key: match protocol.subject {
+            Some(record) => format!("{kind} {record}"),
+            None => kind.to_owned(),
+        },
+        fresh,
         entry_id: protocol.entry_id.unwrap_or_else(|| new_id(app.clock.now())),
         form_version: form.version(),
         subject: protocol.subject,
@@ -301,5 +324,5 @@ fn people(known: &Known, protocol: &Protocol) -> Option<Field> {
         problems: &[],
         answers: &[],
     };
-    Some(Field::one(&draft, "person", "Who is writing", here))
+    Some(Field::one(&draft, "person", "Who is writing", here).carried())
 }
