@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::page;
+use super::reach::gate::Refusal;
 use crate::store::StoreError;
 
 /// Why there is no page.
@@ -18,6 +19,8 @@ pub enum PageError {
     Method,
     /// The request can't be read; the sentence says why.
     Unreadable(StatusCode, String),
+    /// Asked for under another name, or sent by another site.
+    Refused(Refusal),
     /// The store failed.
     Store(StoreError),
     /// The answer took too long.
@@ -38,6 +41,22 @@ impl From<StoreError> for PageError {
     }
 }
 
+/// Where to go on from a page.
+#[derive(Clone)]
+pub struct Link {
+    pub to: String,
+    pub label: String,
+}
+
+impl Link {
+    pub fn new(to: String, label: &str) -> Self {
+        Self {
+            to,
+            label: label.to_owned(),
+        }
+    }
+}
+
 /// What went wrong, in words; it goes with the answer, so that the demo can mark its pages.
 #[derive(Clone)]
 pub struct Wrong {
@@ -45,6 +64,7 @@ pub struct Wrong {
     heading: &'static str,
     what: String,
     kept: &'static str,
+    onward: Vec<Link>,
 }
 
 impl Wrong {
@@ -54,6 +74,7 @@ impl Wrong {
             heading: self.heading,
             what: self.what.clone(),
             kept: self.kept,
+            onward: &self.onward,
             demo,
         };
         (self.status, page(&drawn)).into_response()
@@ -62,11 +83,12 @@ impl Wrong {
 
 #[derive(Template)]
 #[template(path = "error.html")]
-struct ErrorPage {
+struct ErrorPage<'a> {
     style: &'static str,
     heading: &'static str,
     what: String,
     kept: &'static str,
+    onward: &'a [Link],
     demo: bool,
 }
 
@@ -78,6 +100,10 @@ const GO_BACK: &str =
 
 impl IntoResponse for PageError {
     fn into_response(self) -> Response {
+        let onward = match &self {
+            Self::Refused(refusal) => refusal.onward(),
+            _ => vec![Link::new("/".to_owned(), "To Today")],
+        };
         let (status, heading, what, kept) = match self {
             Self::Missing(what) => (
                 StatusCode::NOT_FOUND,
@@ -94,6 +120,12 @@ impl IntoResponse for PageError {
                 NOTHING_SENT,
             ),
             Self::Unreadable(status, what) => (status, "Not understood", what, GO_BACK),
+            Self::Refused(refusal) => (
+                refusal.status(),
+                refusal.heading(),
+                refusal.what(),
+                NOTHING_SENT,
+            ),
             Self::Store(error) => {
                 let reference = short_reference();
                 tracing::error!(reference, error = ?error, "a page failed");
@@ -128,6 +160,7 @@ impl IntoResponse for PageError {
             heading,
             what,
             kept,
+            onward,
         };
         let mut response = wrong.drawn(false);
         response.extensions_mut().insert(wrong);

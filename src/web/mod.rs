@@ -11,6 +11,7 @@ mod kept;
 pub mod known;
 mod ledger;
 pub mod places;
+pub mod reach;
 pub mod ripeness;
 mod routes;
 mod scripts;
@@ -27,6 +28,7 @@ use axum::response::{IntoResponse, Response};
 use crate::clock::Clock;
 use crate::store::Store;
 use harvest::Memo;
+use reach::Reach;
 pub use routes::router;
 
 /// What every page can reach.
@@ -37,6 +39,7 @@ pub struct App {
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
     pub memo: Memo,
+    pub reach: Reach,
 }
 
 impl App {
@@ -46,7 +49,13 @@ impl App {
             clock,
             demo,
             memo: Memo::default(),
+            reach: Reach::default(),
         }
+    }
+
+    /// The same, served where `reach` says.
+    pub fn reached(self, reach: Reach) -> Self {
+        Self { reach, ..self }
     }
 }
 

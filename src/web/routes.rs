@@ -8,7 +8,7 @@ use axum::http::HeaderValue;
 use axum::http::header::{
     CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
-use axum::middleware::{Next, from_fn, map_response};
+use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use base64::Engine;
@@ -20,6 +20,7 @@ use tower_http::set_header::SetResponseHeaderLayer;
 
 use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
+use super::reach::gate;
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
 use super::{App, access, frame, harvest, ledger, places, ripeness, sprays, weather};
@@ -93,7 +94,8 @@ pub fn router(app: App) -> Router {
         .route("/icon.svg", get(icon))
         .route("/s/{hash}/{name}", get(scripts::get))
         .fallback(|| async { PageError::missing("page") })
-        .method_not_allowed_fallback(|| async { PageError::Method });
+        .method_not_allowed_fallback(|| async { PageError::Method })
+        .layer(from_fn_with_state(app.clone(), gate::watch));
     let marked = match app.demo {
         true => routes.layer(map_response(mark_as_demo)),
         false => routes,

@@ -7,6 +7,7 @@ mod paper;
 mod places;
 mod program;
 mod published;
+mod reach;
 mod ripeness;
 mod sprays;
 mod store;
