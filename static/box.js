@@ -126,7 +126,10 @@ const spread = fields => JSON.stringify(
   Object.entries(fields).map(([name, texts]) => [name, [texts].flat()]).sort());
 export const sameTexts = (one, other) => spread(one) === spread(other);
 
-export const putDraft = draft => deal(['drafts'], store => got(store.put(draft)));
+export const putDraft = draft => deal(['drafts'], async store => {
+  const before = await got(store.get(draft.id));
+  await got(store.put({ ...before, ...draft }));
+});
 export const dropDraft = id => deal(['drafts'], store => got(store.delete(id)));
 
 /** What was being typed, the newest first. */

@@ -7,7 +7,7 @@ import * as drafts from './draft.js';
 import { clear, controls, fresh, isUntouched, note, pageOf, renew } from './fields.js';
 import { keptSince, newerCopy } from './keep.js';
 import { contact, deliver, flush, tell } from './send.js';
-import { DAY, moment } from './words.js';
+import { DAY, element, moment } from './words.js';
 
 /** So long somebody who has tapped Save waits for the farm computer. */
 const PATIENCE = 4000;
@@ -43,6 +43,7 @@ addEventListener('pageshow', () => {
 /** A page begins: with what was typed on it before, or as an entry of its own. */
 async function begin(form) {
   form.inert = false;
+  for (const one of form.querySelectorAll('[data-number]')) one.remove();
   if (!fresh(form) || !isUntouched(form)) return;
   renew(form);
   try {
@@ -112,10 +113,21 @@ async function save(form, button) {
   if (answer.house) return location.assign(`/entries/${answer.house}?now=${news(answer)}`);
   if (answer.went === 'asks' || answer.went === 'stuck') {
     // The farm computer's own page asks or says what is wrong, under the same id.
-    await box.backToDraft(row.key, draft).catch(() => {});
+    const { device, seq } = row.envelope;
+    await box.backToDraft(row.key, { ...draft, seq }).catch(() => {});
+    number(form, { device, seq });
     return plain(form, button);
   }
   await stays(form, row).catch(() => {});
+}
+
+/** The plain post counts under this phone's own number. */
+function number(form, numbers) {
+  for (const [name, value] of Object.entries(numbers)) {
+    const hidden = element('input', { type: 'hidden', name, value });
+    hidden.dataset.number = '';
+    form.append(hidden);
+  }
 }
 
 function news({ went, replayed }) {

@@ -39,10 +39,14 @@ const glance = ({ envelope: { fields } }) => Object.entries(fields)
   .filter(([name, text]) => name !== 'units' && text.length && text.length < 12)
   .slice(0, 4).map(([, text]) => text).join(' · ');
 
-function sum(bytes) {
+/** As JSON in plain ASCII without blanks, so that what a mail program adds can be told from it. */
+const packed = envelope => JSON.stringify(envelope).replace(/[^!-=?-~]/g,
+  letter => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`);
+
+function checksum(text) {
   let crc = ~0;
-  for (const byte of bytes) {
-    crc ^= byte;
+  for (let at = 0; at < text.length; at += 1) {
+    crc ^= text.charCodeAt(at);
     for (let bit = 0; bit < 8; bit += 1) crc = (crc >>> 1) ^ (crc & 1 ? 0xedb88320 : 0);
   }
   return (~crc >>> 0).toString(16).padStart(8, '0');
@@ -51,8 +55,8 @@ function sum(bytes) {
 /** All that the farm computer may not have. */
 async function asText() {
   const rows = (await box.entries()).filter(row => row.state !== 'sent');
-  const lines = rows.map(({ envelope }) => JSON.stringify(envelope))
-    .map(line => `${sum(new TextEncoder().encode(line))} ${line}`);
+  const lines = rows.map(({ envelope }) => packed(envelope))
+    .map(line => `${checksum(line)} ${line}`);
   return ['Endpost entries 1', ...lines, ''].join('\n');
 }
 

@@ -68,6 +68,15 @@ pub struct Wrong {
 }
 
 impl Wrong {
+    pub fn status(&self) -> StatusCode {
+        self.status
+    }
+
+    /// What happened, in a sentence or two.
+    pub fn what(&self) -> &str {
+        &self.what
+    }
+
     pub fn drawn(&self, demo: bool) -> Response {
         let drawn = ErrorPage {
             style: super::frame::STYLE,
@@ -98,8 +107,9 @@ const PERHAPS: &str = "If you were saving, it may be stored or not. Go back and 
 const GO_BACK: &str =
     "This was not stored. Go back in the browser: what you typed should still stand there.";
 
-impl IntoResponse for PageError {
-    fn into_response(self) -> Response {
+impl PageError {
+    /// What it is in words.
+    pub fn told(self) -> Wrong {
         let onward = match &self {
             Self::Refused(refusal) => refusal.onward(),
             _ => vec![Link::new("/".to_owned(), "To Today")],
@@ -155,13 +165,19 @@ impl IntoResponse for PageError {
                 )
             }
         };
-        let wrong = Wrong {
+        Wrong {
             status,
             heading,
             what,
             kept,
             onward,
-        };
+        }
+    }
+}
+
+impl IntoResponse for PageError {
+    fn into_response(self) -> Response {
+        let wrong = self.told();
         let mut response = wrong.drawn(false);
         response.extensions_mut().insert(wrong);
         response

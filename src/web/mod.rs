@@ -10,6 +10,7 @@ mod harvest;
 mod kept;
 pub mod known;
 mod ledger;
+mod phones;
 pub mod places;
 pub mod reach;
 pub mod ripeness;

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::Request;
+use axum::extract::{Request, State};
 use axum::http::HeaderValue;
 use axum::http::header::{
     CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
@@ -17,14 +17,20 @@ use sha2::{Digest, Sha256};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
+use uuid::Uuid;
 
 use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
 use super::reach::gate;
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
-use super::{App, access, frame, harvest, ledger, places, ripeness, sprays, weather};
-use axum::extract::State;
+use super::{
+    App, access, frame, harvest, kept, ledger, phones, places, ripeness, scripts, sprays, weather,
+};
+
+/// The header by which a phone knows that it is this house that answers, and no other machine at
+/// the same address.
+pub const SERVER: &str = "endpost-server";
 
 const LONGEST_ANSWER: Duration = Duration::from_secs(30);
 
@@ -79,6 +85,8 @@ pub fn router(app: App) -> Router {
         .route("/weather/new", blank(&weather::WeatherForm))
         // sprays
         .merge(sprays::routes())
+        // phones
+        .merge(phones::routes())
         // access
         .route(
             "/people",
@@ -100,7 +108,8 @@ pub fn router(app: App) -> Router {
         true => routes.layer(map_response(mark_as_demo)),
         false => routes,
     };
-    dress(marked).with_state(app)
+    let house = app.store.house();
+    dress(marked, house.server_id).with_state(app)
 }
 
 /// Error pages of the demo say so too.
@@ -112,7 +121,7 @@ async fn mark_as_demo(response: Response) -> Response {
 }
 
 /// What goes around every answer.
-fn dress(routes: Router<App>) -> Router<App> {
+fn dress(routes: Router<App>, server_id: Uuid) -> Router<App> {
     let header =
         |name: HeaderName, value: HeaderValue| SetResponseHeaderLayer::if_not_present(name, value);
     routes
@@ -130,6 +139,10 @@ fn dress(routes: Router<App>) -> Router<App> {
             REFERRER_POLICY,
             HeaderValue::from_static("same-origin"),
         ))
+        .layer(header(
+            HeaderName::from_static(SERVER),
+            server_mark(server_id),
+        ))
         .layer(CompressionLayer::new().gzip(true))
         .layer(from_fn(in_time))
         .layer(CatchPanicLayer::custom(|_| {
@@ -143,6 +156,10 @@ async fn in_time(request: Request, next: Next) -> Response {
         Ok(answer) => answer,
         Err(_) => PageError::Slow.into_response(),
     }
+}
+
+fn server_mark(server_id: Uuid) -> HeaderValue {
+    HeaderValue::from_str(&server_id.to_string()).unwrap_or(HeaderValue::from_static(""))
 }
 
 /// No script but our own files, no style but our own, which stands in the page and is known by its

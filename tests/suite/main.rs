@@ -4,6 +4,7 @@ mod binary;
 mod browser;
 mod harvest;
 mod paper;
+mod phones;
 mod places;
 mod program;
 mod published;

@@ -21,7 +21,7 @@ fn table_of(kind: Kind) -> Option<&'static str> {
         Kind::Sample => "sample",
         Kind::Weather => "weather",
         Kind::Spray => "spray",
-        Kind::Void | Kind::Choice => return None,
+        Kind::Unread | Kind::Void | Kind::Choice => return None,
     })
 }
 

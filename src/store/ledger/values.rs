@@ -38,6 +38,10 @@ pub struct Choice {
     pub settled: Settled,
 }
 
+/// What a page says that this Endpost does not know: nothing can be understood of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum UnreadForm {}
+
 macro_rules! kinds {
     ($($variant:ident($type:ty) = $word:literal),+ $(,)?) => {
         /// The kind of an entry: which form it was typed into.
@@ -97,6 +101,7 @@ kinds! {
     Sample(Sample) = "sample",
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
+    Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",
 }

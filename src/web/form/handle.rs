@@ -8,12 +8,12 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
-use super::entering::Entering;
+use super::entering::{Entering, Sent};
 use super::overtaken::{changes_nothing, overtaken};
-use super::protocol::{ANSWER, ASKED, REASON, units_word};
+use super::protocol::{ANSWER, ASKED, REASON, take_from_paper, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, Summary, answers};
-use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
+use crate::store::ledger::{Entry, Fields, Outcome, new_id};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
@@ -41,6 +41,7 @@ struct FormPage<'a> {
     subject: Option<Uuid>,
     base: Option<Uuid>,
     card_code: String,
+    from_paper: bool,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
     asking: BTreeSet<String>,
@@ -66,14 +67,16 @@ pub async fn blank(
     form: &'static dyn Form,
     app: App,
     visitor: Visitor,
-    asked: Fields,
+    mut asked: Fields,
 ) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
+    let from_paper = take_from_paper(&mut asked);
     let fields = form.blank(&known, &asked);
     let protocol = Protocol {
+        from_paper,
         person: known.person(visitor.person.as_deref()),
         ..Protocol::default()
     };
@@ -185,24 +188,14 @@ pub async fn post(
         return Ok(again(&protocol, &fields, &[problem], status));
     }
     let now = app.clock.now();
-    let entering = Entering {
-        id: protocol.entry_id.unwrap_or_else(|| new_id(now)),
-        kind: form.kind(),
-        form_version: protocol.form_version,
-        subject: protocol.subject,
-        fields,
-        confirmed: Vec::new(),
-        keep: protocol.keep,
-        source: match protocol.card_code {
-            Some(_) => Source::Paper,
-            None => Source::Phone,
-        },
-        person: protocol.person.clone(),
-        card_code: protocol.card_code.clone(),
-        device_id: Some(visitor.device),
-        received_at: now,
+    let sent = Sent {
+        device_id: Some(protocol.device.unwrap_or(visitor.device)),
+        seq: protocol.seq,
+        ..Sent::default()
     };
-    let entry = match entering.understood(&known) {
+    let entering = Entering::of_page(form.kind(), &protocol, fields, sent, now);
+    let understood = entering.understood_unless_sent_before(&app.store, &known);
+    let entry = match understood.await? {
         Ok(entry) => entry,
         Err(problems) => {
             return Ok(again(&protocol, &entering.fields, &problems, status));
@@ -292,6 +285,7 @@ fn draw(
         subject: protocol.subject,
         base: protocol.base,
         card_code: protocol.card_code.clone().unwrap_or_default(),
+        from_paper: protocol.from_paper,
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),
         asking,

@@ -8,4 +8,5 @@ pub mod farm;
 pub mod handset;
 pub mod line;
 pub mod page;
+pub mod phone;
 pub mod seed;
