@@ -2,6 +2,7 @@
 //! command line. Not here: pages and formulas.
 
 pub mod check;
+mod computer;
 pub mod demo;
 pub mod export;
 pub mod figure;

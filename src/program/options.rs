@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Parser, Subcommand};
 
 use super::import::columns;
+use crate::web::reach::Name;
 
 /// Records, forecasts and printable sheets for the keeper of a small vineyard.
 #[derive(Debug, Parser)]
@@ -103,15 +104,39 @@ impl Data {
     }
 }
 
+/// Where it is served.
+#[derive(Clone, Debug, Args)]
+pub struct Listen {
+    /// Address and port to listen on; port 0 picks a free one
+    #[arg(
+        id = "listen",
+        long,
+        value_name = "ADDR:PORT",
+        default_value = "127.0.0.1:8087"
+    )]
+    pub at: SocketAddr,
+    /// Another name this computer may be asked for by; may be given several times
+    #[arg(long, value_name = "NAME")]
+    pub known_as: Vec<Name>,
+}
+
+impl From<SocketAddr> for Listen {
+    fn from(at: SocketAddr) -> Self {
+        Self {
+            at,
+            known_as: Vec::new(),
+        }
+    }
+}
+
 /// Where the data lies and where it is served.
 #[derive(Clone, Debug, Args)]
 pub struct At {
     /// The folder that holds the farm's data [default: "endpost" in your home folder]
     #[arg(long, value_name = "DIR", env = "ENDPOST_DATA")]
     pub data: Option<PathBuf>,
-    /// Address and port to listen on; port 0 picks a free one
-    #[arg(long, value_name = "ADDR:PORT", default_value = "127.0.0.1:8087")]
-    pub listen: SocketAddr,
+    #[command(flatten)]
+    pub listen: Listen,
 }
 
 /// Where the demo's data lies and where it is served.
@@ -121,7 +146,6 @@ pub struct DemoAt {
     /// the end]
     #[arg(long, value_name = "DIR")]
     pub data: Option<PathBuf>,
-    /// Address and port to listen on; port 0 picks a free one
-    #[arg(long, value_name = "ADDR:PORT", default_value = "127.0.0.1:8087")]
-    pub listen: SocketAddr,
+    #[command(flatten)]
+    pub listen: Listen,
 }

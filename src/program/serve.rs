@@ -3,15 +3,18 @@
 
 use std::net::SocketAddr;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use anyhow::Context;
 use axum::Router;
 use tokio::net::TcpListener;
 
+use super::computer::ThisComputer;
 use super::folder::Folder;
-use super::options::At;
+use super::options::{At, Listen};
 use crate::clock::Clock;
 use crate::store::Store;
+use crate::web::reach::Reach;
 use crate::web::{App, router};
 
 /// A server that is bound but not yet running, so that its address is known.
@@ -28,17 +31,20 @@ impl Server {
         store: Store,
         clock: Clock,
         demo: bool,
-        listen: SocketAddr,
+        listen: impl Into<Listen>,
     ) -> anyhow::Result<Self> {
-        let listener = TcpListener::bind(listen).await.with_context(|| {
+        let Listen { at, known_as } = listen.into();
+        let listener = TcpListener::bind(at).await.with_context(|| {
             format!(
-                "{listen} can't be listened on; another program may hold the port. Try --listen {}:0",
-                listen.ip()
+                "{at} can't be listened on; another program may hold the port. Try --listen {}:0",
+                at.ip()
             )
         })?;
+        let address = listener.local_addr()?;
+        let reach = Reach::new(address, known_as, Arc::new(ThisComputer));
         Ok(Self {
-            address: listener.local_addr()?,
-            router: router(App::new(store.clone(), clock, demo)),
+            address,
+            router: router(App::new(store.clone(), clock, demo).reached(reach)),
             listener,
             store,
         })
@@ -74,7 +80,7 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let _lock = folder.lock()?;
     folder.belongs_to_a_farm()?;
     let store = open(&folder, &clock).await?;
-    let server = Server::bind(store, clock, false, at.listen).await?;
+    let server = Server::bind(store, clock, false, at.listen.clone()).await?;
     let stop = asked_to_stop();
     println!("Data     {}", folder.path().display());
     println!("Open     {}", server.url());

@@ -1,7 +1,6 @@
-//! People and devices in the database.
+//! People in the database.
 //! Not here: who may do what.
 
-use chrono::{DateTime, Utc};
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
@@ -33,26 +32,6 @@ pub(super) async fn take_out_person(
     record: Uuid,
 ) -> Result<(), StoreError> {
     row::delete(connection, "DELETE FROM person WHERE id = ?", record).await
-}
-
-/// Notes that an entry came from a device, and the counting number it had there.
-pub(super) async fn heard_from(
-    connection: &mut SqliteConnection,
-    device: Uuid,
-    at: DateTime<Utc>,
-    seq: Option<i64>,
-) -> Result<(), StoreError> {
-    sqlx::query(
-        "INSERT INTO device (id, first_seen, last_seen, last_seq) VALUES (?1, ?2, ?2, ?3)
-         ON CONFLICT (id) DO UPDATE SET last_seen = max(last_seen, ?2),
-           last_seq = coalesce(max(last_seq, ?3), last_seq, ?3)",
-    )
-    .bind(device)
-    .bind(at.timestamp_millis())
-    .bind(seq)
-    .execute(connection)
-    .await?;
-    Ok(())
 }
 
 impl Read {

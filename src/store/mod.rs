@@ -9,6 +9,7 @@ mod connection;
 pub mod error;
 pub mod export;
 pub mod ledger;
+mod phones;
 mod places;
 mod ripeness;
 mod row;
@@ -20,13 +21,14 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use chrono::{DateTime, NaiveDate, Utc};
-use sqlx::{Sqlite, SqlitePool, Transaction};
+use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 use uuid::Uuid;
 
 pub use cards::CardListed;
 pub use error::StoreError;
 use ledger::writer::Writer;
 use ledger::{NewEntry, Receipt};
+pub use phones::Told;
 pub use places::BlockListed;
 pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed, SampleTaken};
 pub use sprays::SprayListed;
@@ -50,6 +52,7 @@ pub struct Store {
     readers: SqlitePool,
     writer: Writer,
     commits: Arc<AtomicU64>,
+    house: House,
 }
 
 /// What the house knows of itself from its first start.
@@ -69,6 +72,7 @@ impl Store {
     pub async fn open(path: &Path, now: DateTime<Utc>) -> Result<Self, StoreError> {
         let mut writing = connection::open_writer(path).await?;
         connection::prepare(&mut writing, now).await?;
+        let house = house(&mut writing).await?;
         let readers = connection::open_readers(path).await?;
         let commits = Arc::new(AtomicU64::new(0));
         let writer = Writer::start(writing, commits.clone());
@@ -76,6 +80,7 @@ impl Store {
             readers,
             writer,
             commits,
+            house,
         })
     }
 
@@ -95,6 +100,16 @@ impl Store {
     /// Takes in many entries in order, all or none: they are committed together.
     pub async fn enter_all(&self, entries: Vec<NewEntry>) -> Result<Vec<Receipt>, StoreError> {
         self.writer.enter_all(entries).await
+    }
+
+    /// Notes what a phone told of itself.
+    pub async fn note(&self, told: Told) -> Result<(), StoreError> {
+        self.writer.note(told).await
+    }
+
+    /// Who this house is. It never changes while the store is open.
+    pub fn house(&self) -> House {
+        self.house
     }
 
     /// Counts commits of new entries since the start: what was worked out under one count holds until it moves.
@@ -144,14 +159,14 @@ impl Read {
                 .await?,
         )
     }
+}
 
-    pub async fn house(&mut self) -> Result<House, StoreError> {
-        let (server_id, db_epoch) = sqlx::query_as("SELECT server_id, db_epoch FROM house")
-            .fetch_one(&mut *self.tx)
-            .await?;
-        Ok(House {
-            server_id,
-            db_epoch,
-        })
-    }
+async fn house(connection: &mut SqliteConnection) -> Result<House, StoreError> {
+    let (server_id, db_epoch) = sqlx::query_as("SELECT server_id, db_epoch FROM house")
+        .fetch_one(connection)
+        .await?;
+    Ok(House {
+        server_id,
+        db_epoch,
+    })
 }

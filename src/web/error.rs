@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::page;
+use super::reach::gate::Refusal;
 use crate::store::StoreError;
 
 /// Why there is no page.
@@ -18,6 +19,8 @@ pub enum PageError {
     Method,
     /// The request can't be read; the sentence says why.
     Unreadable(StatusCode, String),
+    /// Asked for under another name, or sent by another site.
+    Refused(Refusal),
     /// The store failed.
     Store(StoreError),
     /// The answer took too long.
@@ -38,6 +41,22 @@ impl From<StoreError> for PageError {
     }
 }
 
+/// Where to go on from a page.
+#[derive(Clone)]
+pub struct Link {
+    pub to: String,
+    pub label: String,
+}
+
+impl Link {
+    pub fn new(to: String, label: &str) -> Self {
+        Self {
+            to,
+            label: label.to_owned(),
+        }
+    }
+}
+
 /// What went wrong, in words; it goes with the answer, so that the demo can mark its pages.
 #[derive(Clone)]
 pub struct Wrong {
@@ -45,15 +64,26 @@ pub struct Wrong {
     heading: &'static str,
     what: String,
     kept: &'static str,
+    onward: Vec<Link>,
 }
 
 impl Wrong {
+    pub fn status(&self) -> StatusCode {
+        self.status
+    }
+
+    /// What happened, in a sentence or two.
+    pub fn what(&self) -> &str {
+        &self.what
+    }
+
     pub fn drawn(&self, demo: bool) -> Response {
         let drawn = ErrorPage {
             style: super::frame::STYLE,
             heading: self.heading,
             what: self.what.clone(),
             kept: self.kept,
+            onward: &self.onward,
             demo,
         };
         (self.status, page(&drawn)).into_response()
@@ -62,11 +92,12 @@ impl Wrong {
 
 #[derive(Template)]
 #[template(path = "error.html")]
-struct ErrorPage {
+struct ErrorPage<'a> {
     style: &'static str,
     heading: &'static str,
     what: String,
     kept: &'static str,
+    onward: &'a [Link],
     demo: bool,
 }
 
@@ -76,8 +107,13 @@ const PERHAPS: &str = "If you were saving, it may be stored or not. Go back and 
 const GO_BACK: &str =
     "This was not stored. Go back in the browser: what you typed should still stand there.";
 
-impl IntoResponse for PageError {
-    fn into_response(self) -> Response {
+impl PageError {
+    /// What it is in words.
+    pub fn told(self) -> Wrong {
+        let onward = match &self {
+            Self::Refused(refusal) => refusal.onward(),
+            _ => vec![Link::new("/".to_owned(), "To Today")],
+        };
         let (status, heading, what, kept) = match self {
             Self::Missing(what) => (
                 StatusCode::NOT_FOUND,
@@ -94,6 +130,12 @@ impl IntoResponse for PageError {
                 NOTHING_SENT,
             ),
             Self::Unreadable(status, what) => (status, "Not understood", what, GO_BACK),
+            Self::Refused(refusal) => (
+                refusal.status(),
+                refusal.heading(),
+                refusal.what(),
+                NOTHING_SENT,
+            ),
             Self::Store(error) => {
                 let reference = short_reference();
                 tracing::error!(reference, error = ?error, "a page failed");
@@ -123,12 +165,19 @@ impl IntoResponse for PageError {
                 )
             }
         };
-        let wrong = Wrong {
+        Wrong {
             status,
             heading,
             what,
             kept,
-        };
+            onward,
+        }
+    }
+}
+
+impl IntoResponse for PageError {
+    fn into_response(self) -> Response {
+        let wrong = self.told();
         let mut response = wrong.drawn(false);
         response.extensions_mut().insert(wrong);
         response

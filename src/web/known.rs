@@ -142,6 +142,11 @@ impl Known {
         }
     }
 
+    /// Whether somebody of these initials is on the list, here now or not.
+    pub fn lists(&self, initials: &str) -> bool {
+        self.people.iter().any(|one| one.initials == initials)
+    }
+
     /// "A Marquette", or words for a block that is not here.
     pub fn block_called(&self, id: Uuid) -> String {
         self.block(id)

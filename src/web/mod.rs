@@ -8,11 +8,15 @@ pub mod error;
 pub mod form;
 pub mod frame;
 mod harvest;
+mod kept;
 pub mod known;
 mod ledger;
+mod phones;
 pub mod places;
+pub mod reach;
 pub mod ripeness;
 mod routes;
+mod scripts;
 pub mod sprays;
 mod typed;
 mod visitor;
@@ -26,6 +30,7 @@ use axum::response::{IntoResponse, Response};
 use crate::clock::Clock;
 use crate::store::Store;
 use harvest::Memo;
+use reach::Reach;
 pub use routes::router;
 
 /// What every page can reach.
@@ -36,6 +41,7 @@ pub struct App {
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
     pub memo: Memo,
+    pub reach: Reach,
 }
 
 impl App {
@@ -45,7 +51,13 @@ impl App {
             clock,
             demo,
             memo: Memo::default(),
+            reach: Reach::default(),
         }
+    }
+
+    /// The same, served where `reach` says.
+    pub fn reached(self, reach: Reach) -> Self {
+        Self { reach, ..self }
     }
 }
 

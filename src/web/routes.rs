@@ -3,12 +3,12 @@
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::Request;
+use axum::extract::{Request, State};
 use axum::http::HeaderValue;
 use axum::http::header::{
     CONTENT_SECURITY_POLICY, HeaderName, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
-use axum::middleware::{Next, from_fn, map_response};
+use axum::middleware::{Next, from_fn, from_fn_with_state, map_response};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use base64::Engine;
@@ -17,13 +17,20 @@ use sha2::{Digest, Sha256};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
+use uuid::Uuid;
 
 use super::error::{PageError, Wrong};
 use super::form::{Form, handle};
+use super::reach::gate;
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
-use super::{App, access, frame, harvest, ledger, places, ripeness, sprays, weather};
-use axum::extract::State;
+use super::{
+    App, access, frame, harvest, kept, ledger, phones, places, ripeness, scripts, sprays, weather,
+};
+
+/// The header by which a phone knows that it is this house that answers, and no other machine at
+/// the same address.
+pub const SERVER: &str = "endpost-server";
 
 const LONGEST_ANSWER: Duration = Duration::from_secs(30);
 
@@ -78,6 +85,8 @@ pub fn router(app: App) -> Router {
         .route("/weather/new", blank(&weather::WeatherForm))
         // sprays
         .merge(sprays::routes())
+        // phones
+        .merge(phones::routes())
         // access
         .route(
             "/people",
@@ -91,13 +100,16 @@ pub fn router(app: App) -> Router {
         .route("/entries/{id}/void", post(ledger::void::post))
         .route("/entries/{id}/settle", post(ledger::settle::post))
         .route("/icon.svg", get(icon))
+        .route("/s/{hash}/{name}", get(scripts::get))
         .fallback(|| async { PageError::missing("page") })
-        .method_not_allowed_fallback(|| async { PageError::Method });
+        .method_not_allowed_fallback(|| async { PageError::Method })
+        .layer(from_fn_with_state(app.clone(), gate::watch));
     let marked = match app.demo {
         true => routes.layer(map_response(mark_as_demo)),
         false => routes,
     };
-    dress(marked).with_state(app)
+    let house = app.store.house();
+    dress(marked, house.server_id).with_state(app)
 }
 
 /// Error pages of the demo say so too.
@@ -109,10 +121,11 @@ async fn mark_as_demo(response: Response) -> Response {
 }
 
 /// What goes around every answer.
-fn dress(routes: Router<App>) -> Router<App> {
+fn dress(routes: Router<App>, server_id: Uuid) -> Router<App> {
     let header =
         |name: HeaderName, value: HeaderValue| SetResponseHeaderLayer::if_not_present(name, value);
     routes
+        .layer(from_fn(kept::when_asked))
         .layer(from_fn(in_time))
         .layer(CatchPanicLayer::custom(|_| {
             PageError::Broken.into_response()
@@ -125,6 +138,10 @@ fn dress(routes: Router<App>) -> Router<App> {
         .layer(header(
             REFERRER_POLICY,
             HeaderValue::from_static("same-origin"),
+        ))
+        .layer(header(
+            HeaderName::from_static(SERVER),
+            server_mark(server_id),
         ))
         .layer(CompressionLayer::new().gzip(true))
         .layer(from_fn(in_time))
@@ -141,13 +158,18 @@ async fn in_time(request: Request, next: Next) -> Response {
     }
 }
 
-/// No script, no style but our own, which stands in the page and is known by its hash.
+fn server_mark(server_id: Uuid) -> HeaderValue {
+    HeaderValue::from_str(&server_id.to_string()).unwrap_or(HeaderValue::from_static(""))
+}
+
+/// No script but our own files, no style but our own, which stands in the page and is known by its
+/// hash.
 fn content_policy() -> HeaderValue {
     let hash = Sha256::digest(frame::STYLE);
     let hash = base64::engine::general_purpose::STANDARD.encode(hash);
     let policy = format!(
-        "default-src 'none'; style-src 'sha256-{hash}'; img-src 'self'; form-action 'self'; \
-         base-uri 'none'; frame-ancestors 'none'"
+        "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'sha256-{hash}'; \
+         img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     );
     HeaderValue::from_str(&policy).unwrap_or(HeaderValue::from_static("default-src 'none'"))
 }

@@ -14,7 +14,7 @@ use crate::store::ledger::Fields;
 
 /// The most a form may hold, in bytes. The longest honest card is a few thousand.
 pub const MOST_BYTES: usize = 256 * 1024;
-/// The most that is read of a form before it is cut off.
+/// The most that is read of a body before it is cut off.
 const MOST_BYTES_READ: usize = 16 * 1024 * 1024;
 const MOST_FIELDS: usize = 2000;
 
@@ -39,39 +39,48 @@ impl FromRequest<App> for Posted {
                 "This address takes a form as browsers send it.".to_owned(),
             ));
         }
-        let body = whole(request.into_body()).await?;
+        let body = whole(request.into_body(), MOST_BYTES).await;
+        let body = body.map_err(|cut| match cut {
+            NotWhole::Broken => PageError::Unreadable(
+                StatusCode::BAD_REQUEST,
+                "The connection broke while the form was being sent.".to_owned(),
+            ),
+            NotWhole::TooLong => PageError::Unreadable(
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "This is more text than one entry can hold. Shorten the note and save again."
+                    .to_owned(),
+            ),
+        })?;
         fields(&body).map(Self)
     }
 }
 
+/// Why a body was not read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotWhole {
+    Broken,
+    TooLong,
+}
+
 /// The whole body. One that is too long is read on for a while all the same: a browser that is
 /// cut off while it still sends shows its own error and not our page.
-async fn whole(body: Body) -> Result<Vec<u8>, PageError> {
+pub async fn whole(body: Body, most: usize) -> Result<Vec<u8>, NotWhole> {
     let mut stream = body.into_data_stream();
     let mut kept = Vec::new();
     let mut sent = 0;
     while let Some(part) = stream.next().await {
-        let part = part.map_err(|_| {
-            PageError::Unreadable(
-                StatusCode::BAD_REQUEST,
-                "The connection broke while the form was being sent.".to_owned(),
-            )
-        })?;
+        let part = part.map_err(|_| NotWhole::Broken)?;
         sent += part.len();
-        if sent <= MOST_BYTES {
+        if sent <= most {
             kept.extend_from_slice(&part);
         } else if sent > MOST_BYTES_READ {
             break;
         }
     }
-    if sent > MOST_BYTES {
-        return Err(PageError::Unreadable(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            "This is more text than one entry can hold. Shorten the note and save again."
-                .to_owned(),
-        ));
+    match sent > most {
+        true => Err(NotWhole::TooLong),
+        false => Ok(kept),
     }
-    Ok(kept)
 }
 
 /// What an address names in its path: an id, a year.

@@ -33,7 +33,7 @@ pub async fn demo(at: &DemoAt) -> anyhow::Result<ExitCode> {
     let folder = DemoFolder::prepare(at.data.as_deref()).await?;
     let store = open(folder.folder(), &Clock::starting_at(start()?)).await?;
     fill(&store).await?;
-    let server = Server::bind(store, Clock::starting_at(start()?), true, at.listen).await?;
+    let server = Server::bind(store, Clock::starting_at(start()?), true, at.listen.clone()).await?;
     let stop = asked_to_stop();
     println!("Demo     made-up data; what you enter is gone at the next start");
     println!("Data     {}", folder.folder().path().display());

@@ -12,7 +12,7 @@ use uuid::Uuid;
 
 use crate::science::zone::{Local, local};
 use crate::store::ledger::{Fields, Kind, NewEntry, Source};
-use crate::web::form::Entering;
+use crate::web::form::{Entering, Sent};
 use crate::web::known::Known;
 
 /// One entry of the script.
@@ -149,13 +149,14 @@ impl Act {
             kind: line.kind,
             form_version: None,
             subject,
+            base: None,
             fields: line.fields.clone(),
             confirmed: Vec::new(),
             keep: line.keep,
             source: Source::Demo,
             person: line.person.clone(),
             card_code: line.card_code.clone(),
-            device_id: None,
+            sent: Sent::default(),
             received_at: line.typed,
         };
         entering.understood(known).map_err(|problems| {

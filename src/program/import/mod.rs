@@ -21,7 +21,7 @@ use crate::store::ledger::{
 };
 use crate::store::{BlockListed, Store};
 use crate::web::App;
-use crate::web::form::{Entering, Problem};
+use crate::web::form::{Entering, Problem, Sent};
 use crate::web::known::Known;
 use samples::{Group, groups, id_of};
 
@@ -304,13 +304,14 @@ fn entering(
         kind,
         form_version: None,
         subject: None,
+        base: None,
         fields,
         confirmed: Vec::new(),
         keep: false,
         source: Source::Import,
         person,
         card_code: None,
-        device_id: None,
+        sent: Sent::default(),
         received_at,
     }
 }

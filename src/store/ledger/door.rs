@@ -2,30 +2,34 @@
 //! `arrive`, and `settle` is all that a replay needs to come to the same tables.
 //! Not here: grouping into transactions (`writer`), the record tables themselves (the rooms).
 
+use chrono::TimeDelta;
 use sqlx::{Connection, SqliteConnection};
 use uuid::Uuid;
 
-use super::entry::Arrival;
+use super::entry::{Arrival, CLOCKS_AGREE};
 use super::history::{self, Entry};
 use super::refusals::{Rule, why_not};
 use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, State, Values};
 use super::{fields, new_id};
-use crate::store::{StoreError, access, cards, places, ripeness, sprays, weather};
+use crate::store::{StoreError, access, cards, phones, places, ripeness, sprays, weather};
+
+/// Contents that come again within this time, without an id, look like a repeat.
+const REPEAT: TimeDelta = TimeDelta::minutes(2);
 
 /// Takes an entry in. Sent twice it is entered once; the same id with other contents is kept too.
 pub async fn arrive(
     connection: &mut SqliteConnection,
     new: NewEntry,
 ) -> Result<Receipt, StoreError> {
-    let print = fields::fingerprint(new.kind, new.form_version, new.subject, &new.fields);
-    let mut entry = written_down(new, print);
+    let mut entry = written_down(new);
+    let print = entry.fingerprint;
     let mut outcome = Outcome::New;
     if let Some(first) = history::by_id(connection, entry.id).await? {
         if first.fingerprint == print {
-            return Ok(receipt(&first, Outcome::Replayed));
+            return Ok(receipt(first, Outcome::Replayed));
         }
         if let Some(twin) = history::twin(connection, entry.id, print).await? {
-            return Ok(receipt(&twin, Outcome::KeptBoth));
+            return Ok(receipt(twin, Outcome::KeptBoth));
         }
         if entry.kind.is_act() {
             return Err(Rule::SettledBefore.into());
@@ -33,14 +37,56 @@ pub async fn arrive(
         outcome = Outcome::KeptBoth;
         entry.twin_of = Some(entry.id);
         entry.id = new_id(entry.received_at);
-        entry.state = State::Conflict;
+    } else if let Some(earlier) = repeated(connection, &entry).await? {
+        outcome = Outcome::KeptBoth;
+        entry.twin_of = Some(earlier);
     }
     entry.subject = subject_of_record(connection, &entry).await?;
+    entry.overtaken_by = overtaken_by(connection, &entry).await?;
+    if entry.came_into_conflict() {
+        entry.state = State::Conflict;
+    }
+    entry.skew_s = skew(connection, &entry).await?;
     settle(connection, &mut entry).await?;
     if let Some(device) = entry.device_id {
-        access::heard_from(connection, device, entry.received_at, entry.seq).await?;
+        phones::heard_from(connection, device, entry.received_at, entry.seq).await?;
     }
-    Ok(receipt(&entry, outcome))
+    Ok(receipt(entry, outcome))
+}
+
+/// The earlier entry that one without an id of its own repeats: the same contents from the same
+/// device shortly before. It may be two, so that somebody has to say.
+async fn repeated(
+    connection: &mut SqliteConnection,
+    entry: &Entry,
+) -> Result<Option<Uuid>, StoreError> {
+    match entry.no_client_id {
+        true => history::same_since(connection, entry, entry.received_at - REPEAT).await,
+        false => Ok(None),
+    }
+}
+
+/// The version in force where a change began with another.
+async fn overtaken_by(
+    connection: &mut SqliteConnection,
+    entry: &Entry,
+) -> Result<Option<Uuid>, StoreError> {
+    let (Some(subject), Some(base), None) = (entry.subject, entry.base, entry.twin_of) else {
+        return Ok(None);
+    };
+    let now = history::overtaken_by(connection, subject, base).await?;
+    Ok(now.map(|now| now.id))
+}
+
+/// Seconds between sending and receiving; none while this computer's own clock can't be right,
+/// since something came in later than it says.
+async fn skew(connection: &mut SqliteConnection, entry: &Entry) -> Result<Option<i64>, StoreError> {
+    let Some(sent_at) = entry.sent_at else {
+        return Ok(None);
+    };
+    let latest = history::latest_moment(connection).await?;
+    let behind = latest.is_some_and(|latest| latest - entry.received_at > CLOCKS_AGREE);
+    Ok((!behind).then(|| (entry.received_at - sent_at).num_seconds()))
 }
 
 /// The first entry of the record that is spoken of, whichever of its entries was named. There is
@@ -208,19 +254,24 @@ async fn choose(
     choice: &Choice,
 ) -> Result<(), StoreError> {
     let mut second = subject_of(connection, entry).await?;
-    let (Some(twin_of), State::Conflict) = (second.twin_of, second.state) else {
+    if second.state != State::Conflict {
         return Err(Rule::SettledBefore.into());
-    };
+    }
     if choice.of != second.id {
         return Err(Rule::NoSuchEntry.into());
     }
-    if choice.settled == Settled::Correction {
-        let first = named(connection, twin_of).await?;
-        if first.kind != second.kind {
-            return Err(Rule::AnotherKind.into());
+    match (choice.settled, second.twin_of) {
+        (Settled::Correction, Some(twin_of)) => {
+            let first = named(connection, twin_of).await?;
+            if first.kind != second.kind {
+                return Err(Rule::AnotherKind.into());
+            }
+            history::move_to(connection, second.id, first.record).await?;
+            second.record = first.record;
         }
-        history::move_to(connection, second.id, first.record).await?;
-        second.record = first.record;
+        // A change that was overtaken belongs to its record already.
+        (Settled::Second, None) => return Err(Rule::NotOneOfTwo.into()),
+        _ => {}
     }
     let own = match (choice.settled, &second.values) {
         (Settled::Mistake, _) => State::Void,
@@ -250,6 +301,7 @@ async fn put(
         Values::Weather(day) => weather::put_day(connection, arrival, day).await,
         Values::Spray(spray) => sprays::put_spray(connection, arrival, spray).await,
         Values::Card(card) => cards::put_card(connection, arrival, card).await,
+        Values::Unread(never) => match *never {},
         Values::Void(_) | Values::Choice(_) => Ok(()),
     }
 }
@@ -262,7 +314,7 @@ async fn take_out(
 ) -> Result<(), StoreError> {
     match kind {
         Kind::Farm => places::keep_farm(connection, record).await,
-        Kind::Void | Kind::Choice => Ok(()),
+        Kind::Unread | Kind::Void | Kind::Choice => Ok(()),
         Kind::Person => access::take_out_person(connection, record).await,
         Kind::Block => places::take_out_block(connection, record).await,
         Kind::Rows => places::take_out_rows(connection, record).await,
@@ -277,10 +329,8 @@ async fn take_out(
     }
 }
 
-fn written_down(new: NewEntry, fingerprint: [u8; 32]) -> Entry {
-    let skew_s = new
-        .sent_at
-        .map(|sent| (new.received_at - sent).num_seconds());
+fn written_down(new: NewEntry) -> Entry {
+    let fingerprint = fields::fingerprint(new.kind, new.form_version, new.subject, &new.fields);
     Entry {
         arrival_no: 0,
         id: new.id,
@@ -298,27 +348,34 @@ fn written_down(new: NewEntry, fingerprint: [u8; 32]) -> Entry {
         took_effect: None,
         voided_by: None,
         problems: new.problems,
+        base: new.base,
+        overtaken_by: None,
         twin_of: None,
         fingerprint,
         person: new.person,
         device_id: new.device_id,
         seq: new.seq,
+        no_client_id: new.no_client_id,
         source: new.source,
         card_code: new.card_code,
         happened: new.happened,
         typed_at: new.typed_at,
         sent_at: new.sent_at,
         received_at: new.received_at,
-        skew_s,
+        skew_s: None,
     }
 }
 
-fn receipt(entry: &Entry, outcome: Outcome) -> Receipt {
+fn receipt(entry: Entry, outcome: Outcome) -> Receipt {
     Receipt {
         id: entry.id,
         record: entry.record,
         state: entry.state,
-        problems: entry.problems.clone(),
+        problems: entry.problems,
+        fields: entry.fields,
+        values: entry.values,
+        received_at: entry.received_at,
+        skew_s: entry.skew_s,
         outcome,
     }
 }

@@ -1,7 +1,7 @@
 //! What an entry is: the typed text, what was understood of it, who, when and from where.
 //! Not here: the kinds of entry (`values`) and what arrival does (`door`).
 
-use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
 use uuid::{NoContext, Timestamp, Uuid};
 
 use super::{Fields, Kind, Values};
@@ -19,6 +19,9 @@ pub fn new_id(now: DateTime<Utc>) -> Uuid {
         now.timestamp_subsec_nanos(),
     ))
 }
+
+/// Clocks that differ by no more than this agree.
+pub const CLOCKS_AGREE: TimeDelta = TimeDelta::minutes(2);
 
 /// Where an entry came from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,6 +64,8 @@ pub struct NewEntry {
     /// What it speaks of: any entry of the record that it corrects or mends, or the very entry
     /// that it takes back or settles.
     pub subject: Option<Uuid>,
+    /// The version of the record that a change began with.
+    pub base: Option<Uuid>,
     pub fields: Fields,
     /// What was understood; none when the entry is to be kept as typed.
     pub values: Option<Values>,
@@ -69,6 +74,8 @@ pub struct NewEntry {
     pub person: Option<String>,
     pub device_id: Option<Uuid>,
     pub seq: Option<i64>,
+    /// The page carried no id, so that this one was made here.
+    pub no_client_id: bool,
     pub source: Source,
     pub card_code: Option<String>,
     pub happened: Happened,
@@ -78,7 +85,7 @@ pub struct NewEntry {
 }
 
 /// What the door answers.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Receipt {
     /// The id the entry is kept under (its own, unless that was taken).
     pub id: Uuid,
@@ -86,6 +93,11 @@ pub struct Receipt {
     pub record: Uuid,
     pub state: State,
     pub problems: Vec<String>,
+    /// The typed text as it is kept, and what was understood of it.
+    pub fields: Fields,
+    pub values: Option<Values>,
+    pub received_at: DateTime<Utc>,
+    pub skew_s: Option<i64>,
     pub outcome: Outcome,
 }
 

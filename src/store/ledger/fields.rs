@@ -68,6 +68,19 @@ impl Fields {
         self.0.remove(name);
     }
 
+    /// Takes one text off a name and leaves the others; whether it stood there.
+    pub fn take_off(&mut self, name: &str, text: &str) -> bool {
+        let texts: Vec<String> = self.all(name).map(str::to_owned).collect();
+        let found = texts.iter().any(|one| one == text);
+        if found {
+            self.remove(name);
+            for left in texts.iter().filter(|one| *one != text) {
+                self.add(name, left);
+            }
+        }
+        found
+    }
+
     /// Every name with every text, by name.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &str)> {
         self.0

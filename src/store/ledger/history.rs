@@ -28,11 +28,17 @@ pub struct Entry {
     /// The entry that takes it back.
     pub voided_by: Option<Uuid>,
     pub problems: Vec<String>,
+    /// The version of the record that a change began with.
+    pub base: Option<Uuid>,
+    /// The version that counted when the change arrived, if that was another.
+    pub overtaken_by: Option<Uuid>,
     pub twin_of: Option<Uuid>,
     pub fingerprint: [u8; 32],
     pub person: Option<String>,
     pub device_id: Option<Uuid>,
     pub seq: Option<i64>,
+    /// The page carried no id, so that this one was made here.
+    pub no_client_id: bool,
     pub source: Source,
     pub card_code: Option<String>,
     pub happened: Happened,
@@ -40,6 +46,13 @@ pub struct Entry {
     pub sent_at: Option<DateTime<Utc>>,
     pub received_at: DateTime<Utc>,
     pub skew_s: Option<i64>,
+}
+
+impl Entry {
+    /// Whether it arrived beside another that says other things, so that somebody has to choose.
+    pub fn came_into_conflict(&self) -> bool {
+        self.twin_of.is_some() || self.overtaken_by.is_some()
+    }
 }
 
 pub(super) async fn insert(
@@ -52,8 +65,8 @@ pub(super) async fn insert(
         r#"INSERT INTO ledger (id, kind, form_version, subject, record, fields, "values",
              rule_version, state, own_state, problems, twin_of, fingerprint, person, device_id, seq,
              source, card_code, happened_date, happened_time, happened_offset, typed_at, sent_at,
-             received_at, skew_s)
-           VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)"#,
+             received_at, skew_s, base, overtaken_by, no_client_id)
+           VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)"#,
     )
     .bind(entry.id)
     .bind(entry.kind.word())
@@ -85,6 +98,9 @@ pub(super) async fn insert(
     .bind(entry.sent_at.map(|at| at.timestamp_millis()))
     .bind(entry.received_at.timestamp_millis())
     .bind(entry.skew_s)
+    .bind(entry.base)
+    .bind(entry.overtaken_by)
+    .bind(entry.no_client_id)
     .execute(connection)
     .await?;
     entry.arrival_no = done.last_insert_rowid();
@@ -222,6 +238,51 @@ pub(super) async fn in_force(
     row.as_ref().map(read).transpose()
 }
 
+/// What is in force for a record where a change of it began with another version. A change that
+/// mends a held one overtakes nothing.
+pub(super) async fn overtaken_by(
+    connection: &mut SqliteConnection,
+    record: Uuid,
+    base: Uuid,
+) -> Result<Option<Entry>, StoreError> {
+    let Some(now) = in_force(connection, record).await? else {
+        return Ok(None);
+    };
+    if now.id == base {
+        return Ok(None);
+    }
+    let began_with = by_id(connection, base).await?;
+    let mends = began_with.is_some_and(|base| base.state == State::Held);
+    Ok((!mends).then_some(now))
+}
+
+/// The newest entry with the same contents that came from a device since a moment.
+pub(super) async fn same_since(
+    connection: &mut SqliteConnection,
+    entry: &Entry,
+    since: DateTime<Utc>,
+) -> Result<Option<Uuid>, StoreError> {
+    Ok(sqlx::query_scalar(
+        "SELECT id FROM ledger WHERE device_id = ? AND fingerprint = ? AND received_at >= ?
+         ORDER BY arrival_no DESC LIMIT 1",
+    )
+    .bind(entry.device_id)
+    .bind(entry.fingerprint.as_slice())
+    .bind(since.timestamp_millis())
+    .fetch_optional(connection)
+    .await?)
+}
+
+/// When the newest entry came in by the clocks of that time.
+pub(super) async fn latest_moment(
+    connection: &mut SqliteConnection,
+) -> Result<Option<DateTime<Utc>>, StoreError> {
+    let latest: Option<i64> = sqlx::query_scalar("SELECT max(received_at) FROM ledger")
+        .fetch_one(connection)
+        .await?;
+    latest.map(moment).transpose()
+}
+
 /// The newest arrival number; it moves with every entry.
 pub(super) async fn newest(connection: &mut SqliteConnection) -> Result<i64, sqlx::Error> {
     sqlx::query_scalar("SELECT coalesce(max(arrival_no), 0) FROM ledger")
@@ -238,6 +299,15 @@ impl Read {
     /// The entry whose values are in force for a record, or would be if the record counted.
     pub async fn entry_in_force(&mut self, record: Uuid) -> Result<Option<Entry>, StoreError> {
         in_force(&mut self.tx, record).await
+    }
+
+    /// What is in force for a record where a change of it began with another version.
+    pub async fn overtaken_by(
+        &mut self,
+        record: Uuid,
+        base: Uuid,
+    ) -> Result<Option<Entry>, StoreError> {
+        overtaken_by(&mut self.tx, record, base).await
     }
 
     /// All that was ever entered about one record, oldest first.
@@ -279,6 +349,11 @@ impl Read {
         )
         .fetch_one(&mut *self.tx)
         .await?)
+    }
+
+    /// The newest moment at which anything came in, by the clocks of that time.
+    pub async fn latest_moment(&mut self) -> Result<Option<DateTime<Utc>>, StoreError> {
+        latest_moment(&mut self.tx).await
     }
 
     /// When the newest entry came in: what a printed sheet's "data up to" says.
@@ -328,6 +403,8 @@ pub(crate) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
         took_effect: row.try_get("took_effect")?,
         voided_by: row.try_get("voided_by")?,
         problems: serde_json::from_str(&word("problems")?).map_err(|e| bad(e.to_string()))?,
+        base: row.try_get("base")?,
+        overtaken_by: row.try_get("overtaken_by")?,
         twin_of: row.try_get("twin_of")?,
         fingerprint: row
             .try_get::<Vec<u8>, _>("fingerprint")?
@@ -336,6 +413,7 @@ pub(crate) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
         person: row.try_get("person")?,
         device_id: row.try_get("device_id")?,
         seq: row.try_get("seq")?,
+        no_client_id: row.try_get("no_client_id")?,
         source: Source::of_word(&source).ok_or_else(|| bad(format!("the source {source}")))?,
         card_code: row.try_get("card_code")?,
         happened: Happened {

@@ -22,7 +22,7 @@ fn table_of(kind: Kind) -> Option<&'static str> {
         Kind::Weather => "weather",
         Kind::Spray => "spray",
         Kind::Card => "card",
-        Kind::Void | Kind::Choice => return None,
+        Kind::Unread | Kind::Void | Kind::Choice => return None,
     })
 }
 

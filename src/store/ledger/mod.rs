@@ -24,7 +24,9 @@ mod values;
 pub(crate) mod writer;
 
 pub(crate) use entry::Arrival;
-pub use entry::{Happened, NewEntry, Outcome, RULE_VERSION, Receipt, Source, State, new_id};
+pub use entry::{
+    CLOCKS_AGREE, Happened, NewEntry, Outcome, RULE_VERSION, Receipt, Source, State, new_id,
+};
 pub use fields::{Fields, fingerprint};
 pub use history::Entry;
 pub(crate) use history::read as read_entry;

@@ -14,6 +14,7 @@ pub enum Rule {
     OthersHangOnIt,
     SettledBefore,
     SettledForGood,
+    NotOneOfTwo,
     NotUnderstood,
 }
 
@@ -30,6 +31,7 @@ impl Rule {
             Self::OthersHangOnIt => "This can't be taken back: other entries hang on it.",
             Self::SettledBefore => "This has been settled before.",
             Self::SettledForGood => "What was settled stays settled.",
+            Self::NotOneOfTwo => "It changes an entry, so that it can't stand beside it.",
             Self::NotUnderstood => "This does not say what is to be done.",
         }
     }

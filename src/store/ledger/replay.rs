@@ -96,10 +96,10 @@ impl Read {
 
 /// The entry before anything became of it.
 fn as_it_arrived(mut entry: Entry) -> Entry {
-    entry.state = match (&entry.twin_of, &entry.values) {
-        (Some(_), _) => State::Conflict,
-        (None, None) => State::Held,
-        (None, Some(_)) => State::Stored,
+    entry.state = match &entry.values {
+        _ if entry.came_into_conflict() => State::Conflict,
+        None => State::Held,
+        Some(_) => State::Stored,
     };
     entry.took_effect = None;
     entry.voided_by = None;

@@ -39,6 +39,10 @@ pub struct Choice {
     pub settled: Settled,
 }
 
+/// What a page says that this Endpost does not know: nothing can be understood of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum UnreadForm {}
+
 macro_rules! kinds {
     ($($variant:ident($type:ty) = $word:literal),+ $(,)?) => {
         /// The kind of an entry: which form it was typed into.
@@ -99,6 +103,7 @@ kinds! {
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
     Card(Card) = "card",
+    Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",
 }

@@ -10,6 +10,7 @@ use tokio::sync::{mpsc, oneshot};
 
 use super::{NewEntry, Receipt, door, history};
 use crate::store::StoreError;
+use crate::store::phones::{self, Told};
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -19,6 +20,7 @@ type Answer<T> = oneshot::Sender<Result<T, StoreError>>;
 enum Job {
     Enter(Box<NewEntry>, Answer<Receipt>),
     EnterAll(Vec<NewEntry>, Answer<Vec<Receipt>>),
+    Note(Told, Answer<()>),
     Stop(Answer<()>),
 }
 
@@ -43,6 +45,10 @@ impl Writer {
 
     pub async fn enter_all(&self, entries: Vec<NewEntry>) -> Result<Vec<Receipt>, StoreError> {
         self.ask(|answer| Job::EnterAll(entries, answer)).await
+    }
+
+    pub async fn note(&self, told: Told) -> Result<(), StoreError> {
+        self.ask(|answer| Job::Note(told, answer)).await
     }
 
     pub async fn stop(&self) {
@@ -107,6 +113,7 @@ async fn commit_together(
     replies.extend(jobs.map(|job| match job {
         Job::Enter(_, answer) => reply(answer, Err(StoreError::Closing)),
         Job::EnterAll(_, answer) => reply(answer, Err(StoreError::Closing)),
+        Job::Note(_, answer) => reply(answer, Err(StoreError::Closing)),
         Job::Stop(answer) => reply(answer, Err(StoreError::Closing)),
     }));
     done
@@ -130,6 +137,12 @@ async fn run_all(
             }
             Job::EnterAll(entries, answer) => {
                 let result = arrive_all(&mut own, entries).await;
+                let kept = result.is_ok();
+                replies.push(reply(answer, result));
+                end(own, kept).await?;
+            }
+            Job::Note(told, answer) => {
+                let result = phones::told(&mut own, told).await;
                 let kept = result.is_ok();
                 replies.push(reply(answer, result));
                 end(own, kept).await?;

@@ -8,15 +8,16 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
-use super::entering::Entering;
+use super::entering::{Entering, Sent};
 use super::overtaken::{changes_nothing, overtaken};
-use super::protocol::{ANSWER, ASKED, REASON, units_word};
+use super::protocol::{ANSWER, ASKED, REASON, take_from_paper, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, Summary, answers};
-use crate::store::ledger::{Entry, Fields, Outcome, Source, new_id};
+use crate::store::ledger::{Entry, Fields, Outcome, new_id};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
+use crate::web::kept::may_be_kept;
 use crate::web::known::Known;
 use crate::web::places::common_zone;
 use crate::web::visitor::Visitor;
@@ -30,11 +31,17 @@ struct FormPage<'a> {
     heading: String,
     intro: Vec<String>,
     path: &'static str,
+    kind: &'static str,
+    /// Under what a phone keeps what is being typed here.
+    draft_key: String,
+    /// Nothing was typed on this page yet.
+    fresh: bool,
     entry_id: Uuid,
     form_version: u16,
     subject: Option<Uuid>,
     base: Option<Uuid>,
     card_code: String,
+    from_paper: bool,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
     asking: BTreeSet<String>,
@@ -52,6 +59,7 @@ struct Filling<'a> {
     protocol: &'a Protocol,
     fields: &'a Fields,
     problems: &'a [Problem],
+    fresh: bool,
 }
 
 /// An empty page, or one that starts with what its address names.
@@ -59,14 +67,16 @@ pub async fn blank(
     form: &'static dyn Form,
     app: App,
     visitor: Visitor,
-    asked: Fields,
+    mut asked: Fields,
 ) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
+    let from_paper = take_from_paper(&mut asked);
     let fields = form.blank(&known, &asked);
     let protocol = Protocol {
+        from_paper,
         person: known.person(visitor.person.as_deref()),
         ..Protocol::default()
     };
@@ -75,8 +85,10 @@ pub async fn blank(
         protocol: &protocol,
         fields: &fields,
         problems: &[],
+        fresh: true,
     };
-    Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
+    let drawn = draw(&app, &known, &vineyard, filling, StatusCode::OK);
+    Ok(may_be_kept(drawn))
 }
 
 /// A page that starts with what an earlier entry holds, to correct or mend it.
@@ -115,6 +127,7 @@ pub async fn correct(
         protocol: &protocol,
         fields: &fields,
         problems: &reader_problems,
+        fresh: true,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
@@ -160,6 +173,7 @@ pub async fn post(
             protocol,
             fields,
             problems,
+            fresh: false,
         };
         draw(&app, &known, &vineyard, filling, status)
     };
@@ -174,24 +188,14 @@ pub async fn post(
         return Ok(again(&protocol, &fields, &[problem], status));
     }
     let now = app.clock.now();
-    let entering = Entering {
-        id: protocol.entry_id.unwrap_or_else(|| new_id(now)),
-        kind: form.kind(),
-        form_version: protocol.form_version,
-        subject: protocol.subject,
-        fields,
-        confirmed: Vec::new(),
-        keep: protocol.keep,
-        source: match protocol.card_code {
-            Some(_) => Source::Paper,
-            None => Source::Phone,
-        },
-        person: protocol.person.clone(),
-        card_code: protocol.card_code.clone(),
-        device_id: Some(visitor.device),
-        received_at: now,
+    let sent = Sent {
+        device_id: Some(protocol.device.unwrap_or(visitor.device)),
+        seq: protocol.seq,
+        ..Sent::default()
     };
-    let entry = match entering.understood(&known) {
+    let entering = Entering::of_page(form.kind(), &protocol, fields, sent, now);
+    let understood = entering.understood_unless_sent_before(&app.store, &known);
+    let entry = match understood.await? {
         Ok(entry) => entry,
         Err(problems) => {
             return Ok(again(&protocol, &entering.fields, &problems, status));
@@ -239,6 +243,7 @@ fn draw(
         protocol,
         fields,
         problems,
+        fresh,
     } = filling;
     let agreed = answers(fields);
     let draft = Draft {
@@ -260,15 +265,27 @@ fn draw(
         .iter()
         .filter_map(|one| one.asked.clone())
         .collect();
+    let frame = Frame::new(known, app, &heading).with_script("form.js");
+    let kind = form.kind().word();
     let page_to_draw = FormPage {
-        frame: Frame::new(known, app, &heading),
+        frame: match fresh && protocol.subject.is_none() {
+            true => frame.to_keep(),
+            false => frame,
+        },
         intro: form.intro(known, vineyard, fields),
         path: form.path(),
+        kind,
+        draft_key: match protocol.subject {
+            Some(record) => format!("{kind} {record}"),
+            None => kind.to_owned(),
+        },
+        fresh,
         entry_id: protocol.entry_id.unwrap_or_else(|| new_id(app.clock.now())),
         form_version: form.version(),
         subject: protocol.subject,
         base: protocol.base,
         card_code: protocol.card_code.clone().unwrap_or_default(),
+        from_paper: protocol.from_paper,
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),
         asking,
@@ -301,5 +318,5 @@ fn people(known: &Known, protocol: &Protocol) -> Option<Field> {
         problems: &[],
         answers: &[],
     };
-    Some(Field::one(&draft, "person", "Who is writing", here))
+    Some(Field::one(&draft, "person", "Who is writing", here).carried())
 }

@@ -6,13 +6,13 @@
 mod entering;
 pub mod handle;
 mod labelled;
-mod overtaken;
+pub mod overtaken;
 pub mod protocol;
 mod reader;
 mod summary;
 mod view;
 
-pub use entering::{Entered, Entering, enter_typed};
+pub use entering::{Entered, Entering, Sent, enter_typed};
 pub use labelled::{labelled, let_stand};
 pub use protocol::Protocol;
 pub use reader::{Number, Offer, Problem, Reader, Reading, answers, bound_words};
@@ -93,6 +93,6 @@ pub fn of(kind: Kind) -> Option<&'static dyn Form> {
         Kind::Weather => &weather::WeatherForm,
         Kind::Spray => &sprays::SprayForm,
         Kind::Card => &cards::CardForm,
-        Kind::Void | Kind::Choice => return None,
+        Kind::Unread | Kind::Void | Kind::Choice => return None,
     })
 }

@@ -63,14 +63,10 @@ pub async fn overtaken(
         // It was sent before; the door knows what to say.
         return Ok(None);
     }
-    let (base, now) = (read.entry(base).await?, read.entry_in_force(record).await?);
-    let (Some(base), Some(now)) = (base, now) else {
+    let now = read.overtaken_by(record, base).await?;
+    let (Some(base), Some(now)) = (read.entry(base).await?, now) else {
         return Ok(None);
     };
-    let mends = base.state == State::Held;
-    if mends || base.id == now.id {
-        return Ok(None);
-    }
     let said = |entry: &Entry| -> Vec<Line> {
         let read_back = entry.values.as_ref().map(|one| form.read_back(one, &known));
         read_back.map_or_else(Vec::new, with_headline)

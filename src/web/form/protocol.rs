@@ -41,6 +41,8 @@ const ASKING: &str = "asking";
 const TAP: &str = "tap";
 /// Name of the kept field that says why an entry is changed.
 pub const REASON: &str = "reason";
+/// Name of the kept field that says what the page was called, where this Endpost does not know it.
+pub const FORM: &str = "form";
 /// Name of the kept field that says in which units the page was typed.
 pub const UNITS: &str = "units";
 
@@ -54,6 +56,11 @@ pub struct Protocol {
     pub form_version: Option<u16>,
     pub person: Option<String>,
     pub card_code: Option<String>,
+    /// It was copied from paper.
+    pub from_paper: bool,
+    /// The device that drew up the page and its count there, where a script says so.
+    pub device: Option<Uuid>,
+    pub seq: Option<i64>,
     /// "Keep it as typed, mend it later" was pressed.
     pub keep: bool,
     /// "More of the same" was pressed.
@@ -71,6 +78,9 @@ impl Protocol {
             form_version: fields.first("form_version").trim().parse().ok(),
             person: text(fields, "person"),
             card_code: text(fields, "card_code"),
+            from_paper: take_from_paper(fields),
+            device: Uuid::parse_str(fields.first("device").trim()).ok(),
+            seq: fields.first("seq").trim().parse().ok(),
             keep: fields.has("keep"),
             more: fields.has("more"),
         };
@@ -82,6 +92,8 @@ impl Protocol {
             "form_version",
             "person",
             "card_code",
+            "device",
+            "seq",
             "keep",
             "more",
         ] {
@@ -104,6 +116,12 @@ impl Protocol {
         fields.remove(TAP);
         fields.remove(ASKING);
     }
+}
+
+/// Whether a page, or the address it was opened by, says that it is copied from paper. Some forms
+/// have a day under the same name, which stays.
+pub fn take_from_paper(fields: &mut Fields) -> bool {
+    fields.take_off("from", "paper")
 }
 
 fn text(fields: &Fields, name: &str) -> Option<String> {

@@ -109,6 +109,8 @@ pub struct Field {
     pub problems: Vec<String>,
     /// Set when the keeper agreed to read the typed text as another.
     pub read_as: Option<String>,
+    /// Alike in a row of entries: out of range it stays for the next one.
+    pub carried: bool,
 }
 
 impl Field {
@@ -134,6 +136,7 @@ impl Field {
                 .map(|problem| problem.text.clone())
                 .collect(),
             read_as,
+            carried: false,
         }
     }
 
@@ -198,6 +201,11 @@ impl Field {
 
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = Some(hint.into());
+        self
+    }
+
+    pub fn carried(mut self) -> Self {
+        self.carried = true;
         self
     }
 

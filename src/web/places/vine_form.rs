@@ -49,8 +49,8 @@ impl Form for VineForm {
         vec![Group::open(vec![
             Field::text(draft, "address", "Address")
                 .hint("Row, panel, vine, counted from the home end: c4 7 2"),
-            Field::one(draft, "change", "What", changes),
-            Field::date(draft, "date", "Day"),
+            Field::one(draft, "change", "What", changes).carried(),
+            Field::date(draft, "date", "Day").carried(),
             Field::text(draft, "variety", "Variety, if replanted or grafted"),
             Field::whole(draft, "bearing_from", "Bearing from the year"),
         ])]

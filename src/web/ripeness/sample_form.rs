@@ -83,8 +83,8 @@ impl Form for SampleForm {
     fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group> {
         let units = known.units();
         let mut groups = vec![Group::open(vec![
-            Field::one(draft, "block", "Block", known.block_choices()),
-            Field::date(draft, "date", "Day it was picked"),
+            Field::one(draft, "block", "Block", known.block_choices()).carried(),
+            Field::date(draft, "date", "Day it was picked").carried(),
         ])];
         for bag in 1..=bags_shown(draft.fields) {
             groups.extend(bag_groups(draft, bag, units.temperature.symbol()));
@@ -260,7 +260,7 @@ fn instrument(draft: &Draft, known: &Known) -> Vec<Field> {
         )
     });
     vec![
-        Field::one(draft, "instrument", "Read with", choices),
+        Field::one(draft, "instrument", "Read with", choices).carried(),
         Field::tick(draft, "zeroed", "Zeroed with water before this"),
     ]
 }

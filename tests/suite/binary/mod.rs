@@ -10,7 +10,7 @@ use reqwest::Client;
 use tokio::sync::Notify;
 
 use crate::support::binary::{run, serve};
-use crate::support::farm::client;
+use crate::support::farm::client_at;
 
 const FORM: &str = "application/x-www-form-urlencoded";
 
@@ -72,7 +72,11 @@ fn a_folder_that_can_not_be_is_told_in_words() {
 async fn the_address_it_prints_is_the_one_it_answers() {
     let folder = tempfile::tempdir().unwrap();
     let served = serve(folder.path());
-    let answer = client().get(served.url("/start")).send().await.unwrap();
+    let answer = client_at(&served.address)
+        .get(served.url("/start"))
+        .send()
+        .await
+        .unwrap();
     assert_eq!(answer.status(), 200);
     for part in ["files", "copies", "keys", "endpost.db"] {
         assert!(folder.path().join(part).exists(), "{part}");
@@ -104,7 +108,7 @@ async fn every_answered_post_outlives_kill_nine() {
     const MOST_OF_A_PHONE: usize = 1000;
     let folder = tempfile::tempdir().unwrap();
     let served = serve(folder.path());
-    let client = client();
+    let client = client_at(&served.address);
     let farm = [
         ("name", "Tamarack Bend"),
         ("zone", "America/New_York"),

@@ -3,6 +3,8 @@
 
 mod axe;
 mod bare;
+mod outbox;
+mod outbox_twice;
 mod pages;
 mod rules;
 

@@ -1,6 +1,7 @@
 //! The demo: the place as it is described, the same at each start, and every page says it is made up.
 
 use std::collections::BTreeSet;
+use std::net::SocketAddr;
 
 use endpost::program::demo;
 use endpost::program::serve::Server;
@@ -114,7 +115,7 @@ struct Visit {
 impl Visit {
     async fn begin(folder: &std::path::Path) -> Self {
         let store = demo_in(folder).await;
-        let listen = "127.0.0.1:0".parse().expect("an address");
+        let listen: SocketAddr = "127.0.0.1:0".parse().expect("an address");
         let server = Server::bind(store, clock(), true, listen)
             .await
             .expect("a port");

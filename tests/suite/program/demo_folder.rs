@@ -7,7 +7,7 @@ use std::process::{Child, Command, Stdio};
 use endpost::store::Store;
 use endpost::store::ledger::{Fields, Kind, Source};
 use endpost::web::App;
-use endpost::web::form::{Entered, Entering, enter_typed};
+use endpost::web::form::{Entered, Entering, Sent, enter_typed};
 use endpost::web::known::Known;
 
 use super::{clock, complained, demo_in, run};
@@ -113,13 +113,14 @@ async fn enter_rain(folder: &Path, source: Source) {
         kind: Kind::Weather,
         form_version: None,
         subject: None,
+        base: None,
         fields,
         confirmed: Vec::new(),
         keep: false,
         source,
         person: None,
         card_code: None,
-        device_id: None,
+        sent: Sent::default(),
         received_at: clock().now(),
     };
     let entered = enter_typed(&store, &known, &entering);

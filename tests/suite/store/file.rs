@@ -135,11 +135,11 @@ async fn a_database_of_a_newer_program_is_refused_in_words() {
 #[tokio::test]
 async fn opened_again_it_is_the_same_house() {
     let (folder, store) = new_store().await;
-    let house = store.read().await.unwrap().house().await.unwrap();
+    let house = store.house();
     store.close().await;
     let path = folder.path().join("endpost.db");
     let store = Store::open(&path, arrival(50)).await.unwrap();
-    assert_eq!(store.read().await.unwrap().house().await.unwrap(), house);
+    assert_eq!(store.house(), house);
 }
 
 #[tokio::test]

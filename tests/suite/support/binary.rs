@@ -30,12 +30,18 @@ pub fn run(words: &[&str]) -> Output {
 
 /// `endpost serve` over a data folder, once it has said where it is.
 pub fn serve(data: &Path) -> Served {
+    serve_at(data, 0)
+}
+
+/// The same on a port, as the farm computer comes back after it was gone. Phones call it by
+/// another address than it has here.
+pub fn serve_at(data: &Path, port: u16) -> Served {
     let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
     let mut child = Command::new(PROGRAM)
         .arg("serve")
         .arg("--data")
         .arg(data)
-        .args(["--listen", "127.0.0.1:0"])
+        .args(["--listen", &format!("127.0.0.1:{port}")])
         .env_remove("ENDPOST_DATA")
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
@@ -73,6 +79,12 @@ fn read_again(file: &mut File) -> String {
 }
 
 impl Served {
+    /// The port it listens on.
+    pub fn port(&self) -> u16 {
+        let port = self.address.rsplit(':').next().map(str::parse);
+        port.and_then(Result::ok).expect("a port in its address")
+    }
+
     pub fn url(&self, path: &str) -> String {
         format!("{}{path}", self.address)
     }

@@ -2,10 +2,13 @@
 //! and follows no redirects; the same folder at another moment; buttons tapped by their labels.
 //! Not here: what the farm holds (`seed`), reading pages (`page`).
 
+use std::net::SocketAddr;
+
 use chrono::{DateTime, Utc};
 use endpost::clock::Clock;
 use endpost::program::serve::Server;
 use endpost::store::Store;
+use reqwest::header::{HeaderMap, HeaderValue, ORIGIN};
 use reqwest::{Client, Method, redirect};
 use tempfile::TempDir;
 use tokio::sync::oneshot;
@@ -37,11 +40,14 @@ fn new_folder() -> TempDir {
     tempfile::tempdir().expect("a temporary folder")
 }
 
-/// A client as a browser is one, but for redirects: those are looked at.
-pub fn client() -> Client {
+/// A client as a browser is one, but for redirects: those are looked at. What it sends comes from
+/// the pages of `address`.
+pub fn client_at(address: &str) -> Client {
+    let origin = HeaderValue::from_str(address).expect("an address");
     Client::builder()
         .redirect(redirect::Policy::none())
         .cookie_store(true)
+        .default_headers(HeaderMap::from_iter([(ORIGIN, origin)]))
         .build()
         .expect("a client")
 }
@@ -75,7 +81,7 @@ impl Farm {
         let store = Store::open(&folder.path().join("endpost.db"), now)
             .await
             .expect("a store");
-        let listen = "127.0.0.1:0".parse().expect("an address");
+        let listen: SocketAddr = "127.0.0.1:0".parse().expect("an address");
         let server = Server::bind(store.clone(), Clock::starting_at(now), demo, listen)
             .await
             .expect("a free port");
@@ -87,7 +93,7 @@ impl Farm {
         }));
         Self {
             store,
-            client: client(),
+            client: client_at(&address),
             address,
             folder,
             stop,

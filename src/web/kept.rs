@@ -1,0 +1,33 @@
+//! Pages that a phone may keep for opening out of range. Whoever has no scripts never sees an old
+//! one: only a script asks for a page to keep, and only that answer may be kept.
+//! Not here: which pages (each says so), and the asking (`static/keep.js`).
+
+use axum::extract::Request;
+use axum::http::HeaderValue;
+use axum::http::header::CACHE_CONTROL;
+use axum::middleware::Next;
+use axum::response::Response;
+
+/// The header of a script that asks for a page to keep.
+const KEEP: &str = "endpost-keep";
+
+const A_WEEK: HeaderValue = HeaderValue::from_static("private, max-age=604800");
+
+#[derive(Clone)]
+struct MayBeKept;
+
+/// Marks a page that may be kept.
+pub fn may_be_kept(mut page: Response) -> Response {
+    page.extensions_mut().insert(MayBeKept);
+    page
+}
+
+/// Lets a page be kept, if it may be and a script asks for it.
+pub async fn when_asked(request: Request, next: Next) -> Response {
+    let is_asked = request.headers().contains_key(KEEP);
+    let mut answer = next.run(request).await;
+    if is_asked && answer.status().is_success() && answer.extensions().get::<MayBeKept>().is_some() {
+        answer.headers_mut().insert(CACHE_CONTROL, A_WEEK);
+    }
+    answer
+}

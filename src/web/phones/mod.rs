@@ -1,0 +1,25 @@
+//! Phones that keep entries out of range: envelopes they send, what they ask and tell, what the
+//! keeper brings from them by hand, and the list of them.
+//! Not here: what a phone does by itself (`static/`), the ledger's door.
+
+mod answer;
+mod arriving;
+mod envelope;
+mod outbox;
+mod ping;
+mod put;
+mod receipts;
+
+use axum::Router;
+use axum::routing::{get, post, put};
+
+use super::App;
+
+/// The addresses of this room.
+pub fn routes() -> Router<App> {
+    Router::new()
+        .route("/outbox", get(outbox::get))
+        .route("/api/ping", get(ping::get))
+        .route("/api/receipts", post(receipts::post))
+        .route("/api/entries/{id}", put(put::put))
+}

@@ -1,0 +1,43 @@
+//! `GET /api/ping`: which house this is, which database, and the pages it knows.
+//! Not here: entries.
+
+use std::collections::BTreeMap;
+
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+use chrono::SecondsFormat;
+use serde::Serialize;
+use uuid::Uuid;
+
+use super::answer::{ApiError, json};
+use crate::store::ledger::Kind;
+use crate::web::{App, form};
+
+#[derive(Serialize)]
+struct Pong {
+    server_id: Uuid,
+    db_epoch: Uuid,
+    app: &'static str,
+    /// Every form by its word, with the newest version of it that is read here.
+    forms: BTreeMap<&'static str, u16>,
+    now: String,
+    need_a_look: i64,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, ApiError> {
+    let house = app.store.house();
+    let need_a_look = app.store.read().await?.how_many_need_a_look().await?;
+    let forms = Kind::ALL
+        .iter()
+        .filter_map(|kind| Some((kind.word(), form::of(*kind)?.version())));
+    let answer = Pong {
+        server_id: house.server_id,
+        db_epoch: house.db_epoch,
+        app: env!("CARGO_PKG_VERSION"),
+        forms: forms.collect(),
+        now: app.clock.now().to_rfc3339_opts(SecondsFormat::Millis, true),
+        need_a_look,
+    };
+    Ok(json(StatusCode::OK, &answer))
+}
