@@ -25,7 +25,7 @@ use super::reach::gate;
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
 use super::{
-    App, access, frame, harvest, kept, ledger, phones, places, ripeness, scripts, sprays, weather,
+    App, access, cards, frame, harvest, kept, ledger, phones, places, ripeness, scripts, sprays, weather,
 };
 
 /// The header by which a phone knows that it is this house that answers, and no other machine at
@@ -77,6 +77,9 @@ pub fn router(app: App) -> Router {
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
         .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
+        .merge(ripeness::walk_routes())
+        // cards
+        .route("/cards", post(take(&cards::CardForm)))
         // weather
         .route(
             "/weather",

@@ -292,7 +292,7 @@ fn draw(
         units: units_word(known.units()),
         problems: Summary::in_groups(problems, &groups),
         groups,
-        people: people(known, protocol),
+        people: people(known, protocol.person.as_deref()),
         more: form.more(),
         can_keep: !problems.is_empty(),
         heading,
@@ -301,7 +301,7 @@ fn draw(
 }
 
 /// Whose entry it is: initials to tap, if the farm has a list.
-fn people(known: &Known, protocol: &Protocol) -> Option<Field> {
+pub fn people(known: &Known, person: Option<&str>) -> Option<Field> {
     let here: Vec<(String, String)> = known
         .people
         .iter()
@@ -312,7 +312,7 @@ fn people(known: &Known, protocol: &Protocol) -> Option<Field> {
         return None;
     }
     let mut fields = Fields::default();
-    fields.set("person", protocol.person.as_deref().unwrap_or(""));
+    fields.set("person", person.unwrap_or(""));
     let draft = Draft {
         fields: &fields,
         problems: &[],

@@ -10,6 +10,7 @@ mod ping;
 mod put;
 mod receipts;
 
+pub use answer::json;
 use axum::Router;
 use axum::routing::{get, post, put};
 

@@ -38,7 +38,9 @@ impl Form for VineForm {
 
     fn blank(&self, known: &Known, asked: &Fields) -> Fields {
         let mut fields = asked.clone();
-        fields.set("date", &known.today.to_string());
+        if !fields.has("date") {
+            fields.set("date", &known.today.to_string());
+        }
         fields
     }
 

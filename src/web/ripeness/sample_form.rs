@@ -1,7 +1,8 @@
 //! The sample form: the fields of the berry tally card, in the card's order.
 //! Not here: how they are read (`sample_check`) and said again (`sample_words`).
 
-use super::{sample_check, sample_words, stops_check};
+use super::{sample_check, sample_words, stops_check, walk_fields};
+use crate::science::ripeness::{Skipped, SkippedFor};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::form::{Draft, Field, Form, Group, Reader};
 use crate::web::harvest::Vineyard;
@@ -86,7 +87,12 @@ impl Form for SampleForm {
             Field::one(draft, "block", "Block", known.block_choices()).carried(),
             Field::date(draft, "date", "Day it was picked").carried(),
         ])];
-        for bag in 1..=bags_shown(draft.fields) {
+        groups.extend(walk_fields::groups(draft, known));
+        let bags = match walk_fields::are_read(draft.fields) {
+            true => 0,
+            false => bags_shown(draft.fields),
+        };
+        for bag in 1..=bags {
             groups.extend(bag_groups(draft, bag, units.temperature.symbol()));
         }
         groups.extend([
@@ -106,25 +112,18 @@ impl Form for SampleForm {
                 ],
             ),
             Group::folded(instrument_legend(draft, known), instrument(draft, known)).quiet(),
-            Group::folded(
-                "Taste, seeds, skins, rot, animals, rain",
-                vec![
-                    Field::text(draft, "taste", "Taste"),
-                    Field::text(draft, "seeds", "Seeds").hint("Green, brown, how many."),
-                    Field::text(draft, "skins", "Skins"),
-                    Field::decimal(draft, "rot", "Rot").unit("% of the fruit"),
-                    Field::decimal(draft, "animals", "Taken by animals").unit("% of the fruit"),
-                    Field::decimal(draft, "rain", "Rain since the last sample")
-                        .unit(units.rain().symbol()),
-                ],
-            )
-            .hint("0 means looked and none; empty means not looked."),
+            fruit(draft, units.rain().symbol()),
             Group::folded(
                 "Time, rows, what was special, note",
                 vec![
                     Field::time(draft, "time", "Time picked"),
                     Field::text(draft, "rows", "Rows covered, if not the whole block")
                         .hint("Labels, such as A2 A3 A4."),
+                    Field::tick(
+                        draft,
+                        "edge_rows",
+                        "Edge rows are among them, for want of others",
+                    ),
                     Field::tick(draft, "frozen", "The juice had been frozen"),
                     Field::tick(
                         draft,
@@ -173,6 +172,26 @@ impl Form for SampleForm {
         }
     }
 
+    /// A vine found gone on a walk is written down as gone by whoever says so, never silently.
+    fn also(&self, values: &Values) -> Vec<(String, String)> {
+        let Values::Sample(sample) = values else {
+            return Vec::new();
+        };
+        let found_gone = |one: &&Skipped| one.why == SkippedFor::Gone;
+        sample
+            .skipped
+            .iter()
+            .filter(found_gone)
+            .map(|one| {
+                let (at, date) = (&one.at, sample.date);
+                (
+                    format!("/vines/new?address={at}&change=gone&date={date}"),
+                    format!("Write {at} down as gone"),
+                )
+            })
+            .collect()
+    }
+
     fn next(&self, values: Option<&Values>) -> Option<(String, String)> {
         let block = match values {
             Some(Values::Sample(sample)) => format!("?block={}", sample.block),
@@ -185,7 +204,7 @@ impl Form for SampleForm {
     }
 }
 
-fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
+pub fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     let name = |part: &str| format!("{part}_{bag}");
     let nth = |what: &str, reading: u16| format!("{what}_{bag}_{reading}");
     let brix = (1..=3)
@@ -234,15 +253,32 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     ]
 }
 
+/// What is seen and tasted beside the juice.
+pub fn fruit(draft: &Draft, rain: &str) -> Group {
+    Group::folded(
+        "Taste, seeds, skins, rot, animals, rain",
+        vec![
+            Field::text(draft, "taste", "Taste"),
+            Field::text(draft, "seeds", "Seeds").hint("Green, brown, how many."),
+            Field::text(draft, "skins", "Skins"),
+            Field::decimal(draft, "rot", "Rot").unit("% of the fruit"),
+            Field::decimal(draft, "animals", "Taken by animals").unit("% of the fruit"),
+            Field::decimal(draft, "rain", "Rain since the last sample")
+                .unit(rain),
+        ],
+    )
+    .hint("0 means looked and none; empty means not looked.")
+}
+
 /// "Instrument: the blue one"; what is folded away says what stands in it.
-fn instrument_legend(draft: &Draft, known: &Known) -> String {
+pub fn instrument_legend(draft: &Draft, known: &Known) -> String {
     match known.instrument_named(draft.fields.first("instrument")) {
         Some(one) => format!("Instrument: {}", one.instrument.name),
         None => "Instrument".to_owned(),
     }
 }
 
-fn instrument(draft: &Draft, known: &Known) -> Vec<Field> {
+pub fn instrument(draft: &Draft, known: &Known) -> Vec<Field> {
     if known.instruments.is_empty() {
         return vec![
             Field::tick(draft, "no_instrument", "No instrument is written down yet: take readings as they are")

@@ -9,7 +9,7 @@ use endpost::science::places::census::bearing_on;
 use endpost::science::places::{RowLayout, VineAddress, VineChange, VineEvent};
 use endpost::science::ripeness::walk::dice::Dice;
 use endpost::science::ripeness::walk::how_many::{Because, how_many};
-use endpost::science::ripeness::walk::{Asked, FrameRule, ReadAt, Side, Walk, draw_up};
+use endpost::science::ripeness::walk::{Wishes, FrameRule, ReadAt, Side, Walk, draw_up};
 use proptest::prelude::*;
 
 fn day() -> NaiveDate {
@@ -45,10 +45,11 @@ fn gone(address: &str) -> VineEvent {
     event(address, VineChange::Gone, None)
 }
 
-fn berries(stops: u32) -> Asked {
-    Asked {
+fn berries(stops: u32) -> Wishes {
+    Wishes {
         read: ReadAt::Bags,
         wanted: None,
+        how_many: None,
         stops,
         berries: 4,
     }

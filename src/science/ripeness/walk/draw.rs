@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 
 use super::dice::Dice;
 use super::frame::frame;
+use super::how_many::HowMany;
 use super::{ReadAt, Side, Walk, WalkStop};
 use crate::science::places::{RowLayout, VineAddress, VineEvent};
 
@@ -14,9 +15,10 @@ pub const SPARES: u32 = 3;
 
 /// What somebody wants of a walk.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Asked {
+pub struct Wishes {
     pub read: ReadAt,
     pub wanted: Option<f64>,
+    pub how_many: Option<HowMany>,
     pub stops: u32,
     /// Berries taken from each vine.
     pub berries: u16,
@@ -25,7 +27,7 @@ pub struct Asked {
 /// Draws up a walk through the rows of a block as they are on a day. The same seed gives the same
 /// vines. A block with fewer vines than stops gives them all.
 pub fn draw_up(
-    asked: &Asked,
+    asked: &Wishes,
     rows: &[RowLayout],
     events: &[VineEvent],
     day: NaiveDate,
@@ -54,6 +56,7 @@ pub fn draw_up(
     Walk {
         read: asked.read,
         wanted: asked.wanted,
+        how_many: asked.how_many,
         berries: asked.berries,
         frame,
         stops: with_sides(stops),

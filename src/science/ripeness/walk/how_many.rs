@@ -1,6 +1,8 @@
 //! How many stops a walk needs for a wanted ±, by the sum of the sampling plan.
 //! Not here: the sum itself (`plan`), what was read (`running`).
 
+use serde::{Deserialize, Serialize};
+
 use crate::science::ripeness::plan::{Plan, PlanError, PlanQuestion, half_width, plan};
 use crate::science::ripeness::standard_error::STOPS_WITH_OWN_SPREAD;
 
@@ -18,7 +20,7 @@ pub const BERRIES_FOR_A_READING: u16 = 20;
 const CONFIDENCE: f64 = 0.95;
 
 /// How many stops, and why not fewer or more.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct HowMany {
     pub stops: u32,
     /// What so many should bring.
@@ -27,7 +29,8 @@ pub struct HowMany {
 }
 
 /// What the number of stops follows from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Because {
     /// The fewest that should bring the wanted ±.
     Wanted,

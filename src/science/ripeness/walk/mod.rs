@@ -9,7 +9,8 @@ mod frame;
 pub mod how_many;
 pub mod running;
 
-pub use draw::{Asked, SPARES, draw_up};
+pub use draw::{SPARES, Wishes, draw_up};
+use how_many::HowMany;
 
 use serde::{Deserialize, Serialize};
 
@@ -21,6 +22,8 @@ pub struct Walk {
     pub read: ReadAt,
     /// The ± that is wanted, in °Brix.
     pub wanted: Option<f64>,
+    /// What the number of stops follows from, where nobody typed it.
+    pub how_many: Option<HowMany>,
     /// Berries taken from each vine.
     pub berries: u16,
     pub frame: Frame,
