@@ -12,7 +12,7 @@ use sha2::{Digest, Sha256};
 
 use super::error::PageError;
 
-const SOURCES: [(&str, &str); 10] = [
+const SOURCES: [(&str, &str); 11] = [
     ("bar.js", include_str!("../../static/bar.js")),
     ("box.js", include_str!("../../static/box.js")),
     ("draft.js", include_str!("../../static/draft.js")),
@@ -22,6 +22,7 @@ const SOURCES: [(&str, &str); 10] = [
     ("outbox.js", include_str!("../../static/outbox.js")),
     ("page.js", include_str!("../../static/page.js")),
     ("send.js", include_str!("../../static/send.js")),
+    ("walk.js", include_str!("../../static/walk.js")),
     ("words.js", include_str!("../../static/words.js")),
 ];
 

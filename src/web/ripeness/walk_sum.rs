@@ -4,7 +4,7 @@
 use super::walk_shared::vines;
 use crate::science::normal::{normal_quantile, student_quantile};
 use crate::science::ripeness::Walk;
-use crate::science::ripeness::walk::ReadAt;
+use crate::science::ripeness::walk::{ReadAt, SPARES};
 use crate::science::ripeness::walk::how_many::MOST_STOPS;
 use crate::science::ripeness::standard_error::STOPS_WITH_OWN_SPREAD;
 use crate::web::harvest::BlockToday;
@@ -34,7 +34,7 @@ pub struct Sum {
 
 impl Sum {
     pub fn of(walk: &Walk, one: &BlockToday, known: &Known) -> Self {
-        let student: Vec<String> = (STOPS_WITH_OWN_SPREAD..=MOST_STOPS)
+        let student: Vec<String> = (STOPS_WITH_OWN_SPREAD..=MOST_STOPS + SPARES)
             .filter_map(|stops| student_quantile(UPPER, f64::from(stops) - 1.0))
             .map(|quantile| format!("{quantile:.6}"))
             .collect();

@@ -10,7 +10,9 @@ mod plan;
 mod story_card;
 mod story_slips;
 mod story_two_bags;
+mod story_walk;
 mod walk_drawn;
+mod walk_kept;
 mod walk_running;
 
 use crate::support::farm::Farm;

@@ -138,10 +138,9 @@ impl Browser {
     /// A fresh session, 360 pixels wide as a small phone is.
     pub async fn start() -> Self {
         let profile = tempfile::tempdir().expect("a folder for the browser");
-        Self {
-            _profile: Some(profile),
-            ..Self::over(profile.path()).await
-        }
+        let mut browser = Self::over(profile.path()).await;
+        browser._profile = Some(profile);
+        browser
     }
 
     /// A session over a profile that holds what sessions before it left. What it calls
