@@ -26,7 +26,8 @@ pub fn may_be_kept(mut page: Response) -> Response {
 pub async fn when_asked(request: Request, next: Next) -> Response {
     let is_asked = request.headers().contains_key(KEEP);
     let mut answer = next.run(request).await;
-    if is_asked && answer.status().is_success() && answer.extensions().get::<MayBeKept>().is_some() {
+    if is_asked && answer.status().is_success() && answer.extensions().get::<MayBeKept>().is_some()
+    {
         answer.headers_mut().insert(CACHE_CONTROL, A_WEEK);
     }
     answer

@@ -15,8 +15,8 @@ use crate::store::ledger::{Entry, Kind, Settled, State as Became, Values, new_id
 use crate::web::error::PageError;
 use crate::web::form::{self, handle, labelled, let_stand};
 use crate::web::frame::Frame;
-use crate::web::sprays::entry_hold_at;
 use crate::web::known::Known;
+use crate::web::sprays::entry_hold_at;
 use crate::web::typed::{Asked, Named};
 use crate::web::visitor::Visitor;
 use crate::web::words::{self, Line, ReadBack};

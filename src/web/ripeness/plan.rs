@@ -70,7 +70,12 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
         walk: (!answer.is_empty())
             .then(|| known.block_named(typed.first("block")))
             .flatten()
-            .map(|id| format!("/walks/new?block={id}&wanted={}", typed.first("about").trim())),
+            .map(|id| {
+                format!(
+                    "/walks/new?block={id}&wanted={}",
+                    typed.first("about").trim()
+                )
+            }),
         answer,
         closed: vineyard
             .closed_for_entry(&known)

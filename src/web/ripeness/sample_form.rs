@@ -263,8 +263,7 @@ pub fn fruit(draft: &Draft, rain: &str) -> Group {
             Field::text(draft, "skins", "Skins"),
             Field::decimal(draft, "rot", "Rot").unit("% of the fruit"),
             Field::decimal(draft, "animals", "Taken by animals").unit("% of the fruit"),
-            Field::decimal(draft, "rain", "Rain since the last sample")
-                .unit(rain),
+            Field::decimal(draft, "rain", "Rain since the last sample").unit(rain),
         ],
     )
     .hint("0 means looked and none; empty means not looked.")

@@ -90,10 +90,16 @@ pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response,
 fn sheets(walk: &Walk, known: &Known) -> Vec<Vec<Half>> {
     let spare = |number: usize| format!("spare {number}");
     let stops = lines(walk, &walk.stops, |number| number.to_string());
-    let mut lines: Vec<Line> = stops.chain(self::lines(walk, &walk.spares, spare)).collect();
+    let mut lines: Vec<Line> = stops
+        .chain(self::lines(walk, &walk.spares, spare))
+        .collect();
     let mut halves = Vec::new();
     while !lines.is_empty() {
-        let room = if halves.is_empty() { FIRST_HALF } else { LATER_HALF };
+        let room = if halves.is_empty() {
+            FIRST_HALF
+        } else {
+            LATER_HALF
+        };
         let rest = lines.split_off(room.min(lines.len()));
         halves.push(Half::Stops(std::mem::replace(&mut lines, rest)));
     }
@@ -140,8 +146,17 @@ fn tally(walk: &Walk, known: &Known) -> Vec<String> {
         ReadAt::Vines => &of_stops,
     };
     let rest = [
-        "read with", "taste", "seeds", "skins", "rot %", "animals %", &rain, "day", "time",
-        "picker", "entered in Endpost on",
+        "read with",
+        "taste",
+        "seeds",
+        "skins",
+        "rot %",
+        "animals %",
+        &rain,
+        "day",
+        "time",
+        "picker",
+        "entered in Endpost on",
     ];
     let all = juice_read.iter().chain(&rest);
     all.map(|name| (*name).to_owned()).collect()

@@ -46,10 +46,9 @@ pub fn walked(reader: &mut Reader, context: &Context) -> Walked {
             ask_which(reader, named);
         }
         walked.skipped.extend(skipped);
-        walked.stops.extend(reading.map(|brix| Stop {
-            at: Some(at),
-            brix,
-        }));
+        walked
+            .stops
+            .extend(reading.map(|brix| Stop { at: Some(at), brix }));
     }
     // While a stop is asked about, their mean says nothing.
     if let Some(first) = &walked.first

@@ -79,7 +79,11 @@ pub fn skipping(draft: &Draft, at: &VineAddress) -> Vec<Field> {
             format!("{at} is passed over"),
             whys.into_iter().chain([none]),
         ),
-        Field::text(draft, &format!("{NOTE}{at}"), format!("{at}: why, in words")),
+        Field::text(
+            draft,
+            &format!("{NOTE}{at}"),
+            format!("{at}: why, in words"),
+        ),
     ]
 }
 

@@ -12,7 +12,7 @@ use crate::science::ripeness::walk::how_many::{
     BERRIES_FOR_A_BAG, BERRIES_FOR_A_READING, HowMany, LEAST_STOPS, MOST_STOPS, STOPS_FOR_A_BAG,
     how_many,
 };
-use crate::science::ripeness::walk::{Wishes, ReadAt, draw_up};
+use crate::science::ripeness::walk::{ReadAt, Wishes, draw_up};
 use crate::web::form::{Draft, Field, Reader};
 use crate::web::known::Known;
 
@@ -126,7 +126,10 @@ fn stops_for(
 ) -> Option<HowMany> {
     let Some(wanted) = wanted else {
         if reader.text("wanted").is_none() && reader.text("stops").is_none() {
-            reader.wrong("wanted", "Type the ± that is wanted, or the number of stops.");
+            reader.wrong(
+                "wanted",
+                "Type the ± that is wanted, or the number of stops.",
+            );
         }
         return None;
     };

@@ -113,7 +113,17 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
         fields.set(name, &value);
     }
     let id = new_id(app.clock.now());
-    Ok(draw(&app, &known, &vineyard, one, &Page { id, fields, problems: Vec::new() }))
+    Ok(draw(
+        &app,
+        &known,
+        &vineyard,
+        one,
+        &Page {
+            id,
+            fields,
+            problems: Vec::new(),
+        },
+    ))
 }
 
 /// What is being filled.

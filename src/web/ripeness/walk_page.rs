@@ -12,8 +12,8 @@ use super::sample_form::{SampleForm, bag_groups, fruit, instrument, instrument_l
 use super::walk_shared::{Drawn, KeptStops, drawn, kept_stops, sum};
 use super::walk_sum::Sum;
 use super::{stops_check, walk_fields, walk_words};
-use crate::science::places::census::history;
 use crate::science::places::VineAddress;
+use crate::science::places::census::history;
 use crate::science::ripeness::Walk;
 use crate::science::ripeness::walk::{ReadAt, WalkStop};
 use crate::store::ledger::{Fields, new_id};
@@ -194,8 +194,12 @@ fn drawn_stop(
         skipping: Group::folded(passed_over, walk_fields::skipping(draft, at)),
         kept: kept.iter().map(|one| one.words.clone()).collect(),
         kept_brix: brix.join(" "),
-        gone: gone_since(at, known)
-            .map(|since| format!("Gone since {}: take a spare.", since_day(since, known.today))),
+        gone: gone_since(at, known).map(|since| {
+            format!(
+                "Gone since {}: take a spare.",
+                since_day(since, known.today)
+            )
+        }),
     }
 }
 
@@ -214,8 +218,12 @@ fn groups(draft: &Draft, walk: &Walk, known: &Known) -> Vec<Group> {
     let mut with = instrument(draft, known);
     if walk.read == ReadAt::Vines {
         with.push(
-            Field::decimal(draft, stops_check::TEMPERATURE, "Juice temperature of all stops")
-                .unit(degrees),
+            Field::decimal(
+                draft,
+                stops_check::TEMPERATURE,
+                "Juice temperature of all stops",
+            )
+            .unit(degrees),
         );
     }
     groups.extend([

@@ -4,9 +4,9 @@
 use super::walk_shared::vines;
 use crate::science::normal::{normal_quantile, student_quantile};
 use crate::science::ripeness::Walk;
-use crate::science::ripeness::walk::{ReadAt, SPARES};
-use crate::science::ripeness::walk::how_many::MOST_STOPS;
 use crate::science::ripeness::standard_error::STOPS_WITH_OWN_SPREAD;
+use crate::science::ripeness::walk::how_many::MOST_STOPS;
+use crate::science::ripeness::walk::{ReadAt, SPARES};
 use crate::web::harvest::BlockToday;
 use crate::web::known::Known;
 

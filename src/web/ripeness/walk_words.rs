@@ -93,7 +93,10 @@ pub fn berries(walk: &Walk, number: usize, stop: &WalkStop) -> String {
     match (walk.read, walk.berries) {
         (ReadAt::Vines, _) | (ReadAt::Bags, 1) => format!("{all}, {part}"),
         (ReadAt::Bags, even) if even % 2 == 0 => {
-            format!("{all}, {} from each side, {part}", counted(half, "", "").trim())
+            format!(
+                "{all}, {} from each side, {part}",
+                counted(half, "", "").trim()
+            )
         }
         (ReadAt::Bags, _) => {
             let (left, right) = match stop.side {

@@ -7,6 +7,7 @@ mod outbox;
 mod outbox_twice;
 mod pages;
 mod rules;
+mod walk;
 
 use std::fmt::Write;
 

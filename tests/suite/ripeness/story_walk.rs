@@ -158,7 +158,9 @@ async fn what_is_wrong_with_the_wishes_is_said_on_their_page() {
     let farm = Farm::at(MORNING).await;
     let id = farm.block("A").await;
     let path = format!("/walks/new?block={id}");
-    let asked = farm.fill(&path, &[("wanted", "abc"), ("stops", "700")]).await;
+    let asked = farm
+        .fill(&path, &[("wanted", "abc"), ("stops", "700")])
+        .await;
     assert_eq!(asked.status, 422);
     assert_eq!(asked.attributes("#wanted", "value"), ["abc"]);
     assert_eq!(asked.attributes("#stops", "value"), ["700"]);

@@ -9,7 +9,7 @@ use endpost::science::places::census::bearing_on;
 use endpost::science::places::{RowLayout, VineAddress, VineChange, VineEvent};
 use endpost::science::ripeness::walk::dice::Dice;
 use endpost::science::ripeness::walk::how_many::{Because, how_many};
-use endpost::science::ripeness::walk::{Wishes, FrameRule, ReadAt, Side, Walk, draw_up};
+use endpost::science::ripeness::walk::{FrameRule, ReadAt, Side, Walk, Wishes, draw_up};
 use proptest::prelude::*;
 
 fn day() -> NaiveDate {
@@ -193,12 +193,18 @@ fn is_serpentine(walk: &Walk, rows: &[RowLayout]) -> bool {
         let place = (stop.at.panel, stop.at.vine);
         of_row.entry(row(&stop.at)).or_default().push(place);
     }
-    let rows_in_order = walk.stops.windows(2).all(|pair| row(&pair[0].at) <= row(&pair[1].at));
+    let rows_in_order = walk
+        .stops
+        .windows(2)
+        .all(|pair| row(&pair[0].at) <= row(&pair[1].at));
     rows_in_order
-        && of_row.values().enumerate().all(|(number, places)| match number % 2 {
-            0 => places.is_sorted(),
-            _ => places.iter().rev().is_sorted(),
-        })
+        && of_row
+            .values()
+            .enumerate()
+            .all(|(number, places)| match number % 2 {
+                0 => places.is_sorted(),
+                _ => places.iter().rev().is_sorted(),
+            })
 }
 
 proptest! {
@@ -247,6 +253,9 @@ fn every_vine_of_the_frame_is_about_equally_likely() {
     // Five standard deviations of a count of independent draws.
     let apart = 5.0 * (expected * (1.0 - 25.0 / 157.0)).sqrt();
     for (at, count) in times {
-        assert!((f64::from(count) - expected).abs() < apart, "{at}: {count} of {expected:.0}");
+        assert!(
+            (f64::from(count) - expected).abs() < apart,
+            "{at}: {count} of {expected:.0}"
+        );
     }
 }

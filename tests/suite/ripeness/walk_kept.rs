@@ -21,7 +21,10 @@ async fn keep(farm: &Farm, walk: &Page, typed: &[(usize, &str, &str)]) -> Page {
         .iter()
         .map(|(place, part, text)| (format!("{part}_{}", stops[*place]), *text))
         .collect();
-    let fields: Vec<(&str, &str)> = named.iter().map(|(name, text)| (name.as_str(), *text)).collect();
+    let fields: Vec<(&str, &str)> = named
+        .iter()
+        .map(|(name, text)| (name.as_str(), *text))
+        .collect();
     let answer = farm.send(walk, &fields).await;
     match answer.status {
         303 => farm.get(answer.location()).await,
@@ -43,7 +46,9 @@ async fn readings_are_kept_as_one_sample_with_the_cards_code() {
     let walk = walk_through(&farm, "B", &TWELVE).await;
     walk.says("No reading yet").says("0 of 12 stops.");
     let record = keep(&farm, &walk, &FIVE).await;
-    record.is_stored().says("21.9 °Brix (five vines or clusters, about ±0.7)");
+    record
+        .is_stored()
+        .says("21.9 °Brix (five vines or clusters, about ±0.7)");
     for (place, _, typed) in FIVE {
         let at = &stops(&walk)[place];
         let read = typed.replace(',', ".");
@@ -61,7 +66,9 @@ async fn readings_are_kept_as_one_sample_with_the_cards_code() {
     // It can be changed like any sample: every stop stands on the page.
     let page = farm.get(&format!("{}/correct", record.record())).await;
     assert_eq!(page.typed(&format!("read_{}", stops(&walk)[0])), ["21,4"]);
-    let changed = farm.send(&page, &[(&format!("read_{}", stops(&walk)[0]), "21.9")]).await;
+    let changed = farm
+        .send(&page, &[(&format!("read_{}", stops(&walk)[0]), "21.9")])
+        .await;
     let record = farm.get(changed.location()).await;
     record.is_stored().says("22.0 °Brix");
     let found = farm.store.check().await.expect("a check");
@@ -83,12 +90,18 @@ async fn vines_passed_over_are_kept_with_the_reason() {
     ];
     let record = keep(&farm, &walk, &typed).await;
     let at = stops(&walk);
-    assert_eq!(record.value_of(&at[1]).as_deref(), Some("passed over, gone: stump only"));
+    assert_eq!(
+        record.value_of(&at[1]).as_deref(),
+        Some("passed over, gone: stump only")
+    );
     assert_eq!(record.value_of(&at[2]).as_deref(), Some("passed over, odd"));
     assert_eq!(record.value_of(&at[3]).as_deref(), Some("passed over"));
     assert_eq!(record.value_of(&at[12]).as_deref(), Some("22.0"));
     // Nothing is written down as gone by itself; the way there is offered.
-    let offered = record.links().into_iter().find(|link| link.contains("change=gone"));
+    let offered = record
+        .links()
+        .into_iter()
+        .find(|link| link.contains("change=gone"));
     let vine = farm.get(&offered.expect("a link")).await;
     assert_eq!(vine.typed("address"), [at[1].as_str()]);
     assert_eq!(vine.typed("date"), ["2027-09-10"]);
@@ -110,7 +123,9 @@ async fn vines_passed_over_are_kept_with_the_reason() {
 
     // Nothing but reasons is no sample.
     let walk = farm.get(&walk.path).await;
-    keep(&farm, &walk, &[(6, "why", "skip")]).await.asks("Type at least one reading.");
+    keep(&farm, &walk, &[(6, "why", "skip")])
+        .await
+        .asks("Type at least one reading.");
     farm.close().await;
 }
 
@@ -121,14 +136,24 @@ async fn a_slip_is_asked_about_at_its_stop() {
     let asked = keep(&farm, &walk, &[(0, "read", "215"), (1, "read", "21.8")]).await;
     asked.asks("Did you mean 21.5?");
     let at = &stops(&walk)[0];
-    assert_eq!(asked.attributes("input[aria-invalid]", "name"), [format!("read_{at}")]);
-    let held = farm.tap(&asked, "Keep it as typed, I'll mend it later").await;
+    assert_eq!(
+        asked.attributes("input[aria-invalid]", "name"),
+        [format!("read_{at}")]
+    );
+    let held = farm
+        .tap(&asked, "Keep it as typed, I'll mend it later")
+        .await;
     held.says("Kept as typed");
     let walk = farm.get(&walk.path).await;
     walk.says("No reading yet");
     let mend = farm.get(&format!("{}/correct", held.record())).await;
     let record = farm.tap(&mend, "Yes, 21.5").await;
-    assert_eq!(record.value_of(at).as_deref(), Some("21.5"), "{}", record.text());
+    assert_eq!(
+        record.value_of(at).as_deref(),
+        Some("21.5"),
+        "{}",
+        record.text()
+    );
     farm.close().await;
 }
 
@@ -150,12 +175,20 @@ async fn two_phones_share_a_walk() {
     let other = farm.get(&walk.path).await;
     other.says("21.4, kept by LK 07:10").says("2 of 12 stops.");
     // The same vine read by both is one vine.
-    let typed = [(1, "read", "22.6"), (2, "read", "21.6"), (3, "read", "21.5"), (4, "read", "22.2")];
+    let typed = [
+        (1, "read", "22.6"),
+        (2, "read", "21.6"),
+        (3, "read", "21.5"),
+        (4, "read", "22.2"),
+    ];
     keep(&farm, &other, &typed).await.is_stored();
-    let day = farm.get(&format!("/blocks/{}", farm.block("B").await)).await;
+    let day = farm
+        .get(&format!("/blocks/{}", farm.block("B").await))
+        .await;
     day.says("five vines or clusters");
     let walk = farm.get(&walk.path).await;
-    walk.says("5 of 12 stops.").says("22.8, kept by LK 07:10; 22.6, kept");
+    walk.says("5 of 12 stops.")
+        .says("22.8, kept by LK 07:10; 22.6, kept");
     farm.close().await;
 }
 
@@ -176,12 +209,15 @@ async fn what_was_typed_in_a_block_closed_meanwhile_is_kept_and_says_so() {
 async fn berries_into_a_bag_are_ticked_on_the_way_and_read_at_the_end() {
     let farm = Farm::at(MORNING).await;
     let walk = walk_through(&farm, "B", &A_BAG).await;
-    walk.says("0 of 25 stops.").says("4 berries, two from each side, top of the cluster");
+    walk.says("0 of 25 stops.")
+        .says("4 berries, two from each side, top of the cluster");
     assert_eq!(walk.typed("berries_1"), ["100"]);
     let typed = [(0, "done", "yes"), (1, "done", "yes"), (2, "why", "skip")];
     let asked = keep(&farm, &walk, &typed).await;
     asked.asks("This bag has no reading: type °Brix, pH, TA or its weight.");
-    let record = farm.send(&asked, &[("brix_1_1", "21.5"), ("ph_1_1", "3.2")]).await;
+    let record = farm
+        .send(&asked, &[("brix_1_1", "21.5"), ("ph_1_1", "3.2")])
+        .await;
     let record = farm.get(record.location()).await;
     record.is_stored().says("21.5 °Brix (one bag, about ±1.4)");
     record.says(&format!("{} passed over", stops(&walk)[2]));

@@ -34,7 +34,12 @@ fn five_stops_tell_their_own_spread_and_how_many_more() {
     assert!(running(&[], Some(259), Some(0.5), &assumptions).is_none());
     let alike = running(&[21.4; 6], Some(259), Some(0.5), &assumptions).expect("a sum");
     assert_eq!(alike.more, Some(More::Reached));
-    let far = running(&[15.0, 25.0, 15.0, 25.0, 20.0], Some(259), Some(0.2), &assumptions);
+    let far = running(
+        &[15.0, 25.0, 15.0, 25.0, 20.0],
+        Some(259),
+        Some(0.2),
+        &assumptions,
+    );
     assert_eq!(far.expect("a sum").more, Some(More::OutOfReach));
     // Below five the starting spreads say how far it is.
     let two = running(&[21.4, 21.5], Some(259), Some(0.5), &assumptions).expect("a sum");

@@ -120,9 +120,7 @@ impl Handset {
 
     /// Hints that the farm computer may be in reach again, as the phone itself does.
     pub async fn in_reach(&self) {
-        self.browser
-            .ask("dispatchEvent(new Event('online'))")
-            .await;
+        self.browser.ask("dispatchEvent(new Event('online'))").await;
     }
 
     /// Everything that lies in a store of its box.
