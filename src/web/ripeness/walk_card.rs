@@ -19,7 +19,7 @@ use crate::web::{App, page, words};
 
 /// Lines that fit under the heading of the first half, and under that of a later one.
 const FIRST_HALF: usize = 12;
-const LATER_HALF: usize = 15;
+const LATER_HALF: usize = 16;
 
 #[derive(Template)]
 #[template(path = "ripeness/walk_card.html")]
