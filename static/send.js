@@ -13,7 +13,16 @@ const KEPT_FOR = 30 * DAY;
 /** Answers after which the next entry would fare no better. */
 const ENDS_A_ROUND = [401, 403, 409, 421, 429, 503, 507];
 
-const thisPage = newId();
+/** One after the other, the pages of a tab share its lease. */
+const thisTab = tab();
+
+function tab() {
+  try {
+    return sessionStorage.tab ??= newId();
+  } catch {
+    return newId();
+  }
+}
 
 /** Asks the house; nothing when no answer came whole and in time. */
 async function ask(path, order, patience = PATIENCE) {
@@ -195,20 +204,20 @@ export function flush() {
 }
 
 async function round() {
-  if (Date.now() < pauseUntil || !await box.lease(thisPage)) return false;
+  if (Date.now() < pauseUntil || !await box.lease(thisTab)) return false;
   try {
     const house = await contact();
     if (!house) return false;
     const ready = row => row.state === 'waiting' && mayBeOf(row, house.server) && !isInFront(row);
     for (const row of (await box.entries()).filter(ready).slice(0, MOST_A_ROUND)) {
-      await box.lease(thisPage);
+      await box.lease(thisTab);
       const { went } = await deliver(row);
       tell();
       if (went === 'away') return false;
     }
     return true;
   } finally {
-    await box.endLease(thisPage);
+    await box.endLease(thisTab);
   }
 }
 

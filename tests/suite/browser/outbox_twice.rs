@@ -111,7 +111,8 @@ async fn what_the_house_asks_is_asked_on_its_page_under_the_same_id() {
     assert_eq!(phone.box_holds("drafts").await.len(), 1);
 
     phone.tap("button[name=keep]").await;
-    phone.says("0.0 mm").await;
+    phone.says("Kept as typed").await;
+    assert_eq!(rain_of(&farm.store).await, ["a lot"]);
     drop(phone);
     farm.close().await;
 }

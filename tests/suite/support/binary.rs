@@ -6,6 +6,8 @@ use std::io::{BufRead, BufReader, Read, Seek};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Output, Stdio};
 
+use super::browser::FARM_ADDRESS;
+
 /// The program's file.
 pub const PROGRAM: &str = env!("CARGO_BIN_EXE_endpost");
 
@@ -33,8 +35,8 @@ pub fn serve(data: &Path) -> Served {
     serve_at(data, 0)
 }
 
-/// The same on a port, as the farm computer comes back after it was gone. Phones call it by
-/// another address than it has here.
+/// The same on a port, as the farm computer comes back after it was gone; phones may call it by
+/// the address of a farm's network.
 pub fn serve_at(data: &Path, port: u16) -> Served {
     let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
     let mut child = Command::new(PROGRAM)
@@ -42,6 +44,7 @@ pub fn serve_at(data: &Path, port: u16) -> Served {
         .arg("--data")
         .arg(data)
         .args(["--listen", &format!("127.0.0.1:{port}")])
+        .args(["--known-as", FARM_ADDRESS])
         .env_remove("ENDPOST_DATA")
         .stdin(Stdio::null())
         .stdout(Stdio::piped())

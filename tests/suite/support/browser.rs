@@ -138,10 +138,9 @@ impl Browser {
     /// A fresh session, 360 pixels wide as a small phone is.
     pub async fn start() -> Self {
         let profile = tempfile::tempdir().expect("a folder for the browser");
-        Self {
-            _profile: Some(profile),
-            ..Self::over(profile.path()).await
-        }
+        let mut browser = Self::over(profile.path()).await;
+        browser._profile = Some(profile);
+        browser
     }
 
     /// A session over a profile that holds what sessions before it left. What it calls
@@ -240,7 +239,8 @@ impl Browser {
             self.try_to("execute/async", pause).await;
         }
         let shown = self.ask("return document.body?.innerText").await;
-        panic!("{what} does not come; the page says {shown}");
+        let console = self.console().await;
+        panic!("{what} does not come; the page says {shown}; the console {console:?}");
     }
 
     /// A second window, which is worked in from now on; gives back both handles.

@@ -44,7 +44,8 @@ impl Handset {
     }
 
     pub async fn begun(&self) {
-        let bar = "return document.querySelector('#sent a') !== null";
+        let bar = "return document.readyState === 'complete'
+                       && document.querySelector('#sent a') !== null";
         self.browser.until("the bar", bar).await;
     }
 
