@@ -144,7 +144,7 @@ export const lease = tab => deal(['meta'], async meta => {
   const held = await got(meta.get('lease'));
   const ahead = held ? held.until - Date.now() : 0;
   if (held && held.tab !== tab && ahead > 0 && ahead < 60000) return false;
-  await got(meta.put({ key: 'lease', tab, until: Date.now() + 15000 }));
+  await got(meta.put({ key: 'lease', tab, until: Date.now() + 12000 }));
   return true;
 });
 

@@ -80,7 +80,8 @@ export function tell() {
     its epoch, and offers again what an older copy of the data lacks. */
 export async function contact(patience) {
   const before = await box.known('house');
-  if (!doubtful && Math.abs(Date.now() - (before.reached ?? 0)) < MINUTE) return before;
+  const isOurs = before.server === document.body.dataset.server;
+  if (!doubtful && isOurs && Math.abs(Date.now() - (before.reached ?? 0)) < MINUTE) return before;
   doubtful = true;
   const answer = await ask('/api/ping', {}, patience);
   const { server_id: server, db_epoch: epoch, app } = answer?.said ?? {};
@@ -204,7 +205,9 @@ export function flush() {
 }
 
 async function round() {
-  if (Date.now() < pauseUntil || !await box.lease(thisTab)) return false;
+  if (Date.now() < pauseUntil) return false;
+  // Another tab sends, or was killed while it did.
+  if (!await box.lease(thisTab)) return true;
   try {
     const house = await contact();
     if (!house) return false;

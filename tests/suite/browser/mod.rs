@@ -4,6 +4,9 @@
 mod axe;
 mod bare;
 mod outbox;
+mod outbox_drafts;
+mod outbox_line;
+mod outbox_strangers;
 mod outbox_twice;
 mod pages;
 mod rules;
