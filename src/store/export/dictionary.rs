@@ -101,7 +101,10 @@ ledger.happened_offset | whole | min | minutes the farm's clock was ahead of UTC
 ledger.typed_at | moment | UTC | when it was typed, by the device's clock
 ledger.sent_at | moment | UTC | when it was sent, by the device's clock
 ledger.received_at | moment | UTC | when the house had it
-ledger.skew_s | whole | s | seconds between sending and receiving
+ledger.skew_s | whole | s | seconds between sending and receiving; empty where this computer's clock could not be right
+ledger.base | id | | version of its record that a change began with
+ledger.overtaken_by | id | | version that was in force when the change arrived, if that was another
+ledger.no_client_id | yesno | | the page carried no id, so that the house made one
 farm.one | whole | | always 1: there is one farm
 farm.id | id | | first entry of the record
 farm.entry | id | | entry whose values are in force
@@ -255,9 +258,12 @@ house.server_id | id | | this installation
 house.db_epoch | id | | this database; a restored copy gets another
 house.created_at | moment | UTC | first start
 device.id | id | | the phone or computer
-device.first_seen | moment | UTC | when its first entry came in
-device.last_seen | moment | UTC | when its newest entry came in
-device.last_seq | whole | | highest counting number of its entries, by which a gap shows; empty until phones number what they send
+device.first_seen | moment | UTC | when it was first heard of
+device.last_seen | moment | UTC | when it was last heard of
+device.last_seq | whole | | highest counting number of its entries, by which a gap shows; empty where it numbers nothing
+device.told_seq | whole | | highest number it told it had given
+device.told_waiting | whole | | how many entries it told were waiting on it
+device.told_at | moment | UTC | when it told so
 _sqlx_migrations.version | whole | | number of the migration
 _sqlx_migrations.description | text | | its name
 _sqlx_migrations.installed_on | text | UTC | when it was applied

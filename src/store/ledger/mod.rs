@@ -29,4 +29,5 @@ pub use entry::{
 };
 pub use fields::{Fields, fingerprint};
 pub use history::Entry;
+pub(crate) use history::newest as newest_arrival_no;
 pub use values::{Choice, Kind, Settled, Values, VoidEntry};

@@ -30,6 +30,8 @@ pub enum Settled {
     Mistake,
 }
 
+words!(Settled { Correction = "correction", Second = "second", Mistake = "mistake" });
+
 /// Settles an entry in conflict.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Choice {

@@ -165,7 +165,7 @@ impl Entering {
             return Some(format!(
                 "It was typed on a page that this Endpost does not know, called \"{}\". It stays as \
                  typed.",
-                fields.first(FORM)
+                fields.all(FORM).last().unwrap_or("")
             ));
         }
         let known = super::of(self.kind)?.version();

@@ -89,6 +89,8 @@ pub enum Control {
     Date,
     Time,
     Area,
+    /// A file of text.
+    File,
     Tick,
     /// One of a few, as large buttons.
     One(Vec<Choice>),
@@ -162,6 +164,10 @@ impl Field {
 
     pub fn area(draft: &Draft, name: &str, label: impl Into<String>) -> Self {
         Self::new(draft, name, label, Control::Area)
+    }
+
+    pub fn file(draft: &Draft, name: &str, label: impl Into<String>) -> Self {
+        Self::new(draft, name, label, Control::File)
     }
 
     pub fn tick(draft: &Draft, name: &str, label: impl Into<String>) -> Self {

@@ -2,6 +2,8 @@
 //! Not here: the door itself (`store::ledger`).
 
 mod act;
+mod clocks;
+mod conflict;
 pub mod entry;
 pub mod held;
 mod past;

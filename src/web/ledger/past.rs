@@ -1,6 +1,7 @@
 //! The history of one record: what was entered first, what each change changed, what was taken
 //! back, by whom and why. Not here: the page it stands on (`entry`).
 
+use super::conflict::Why;
 use super::entry::said;
 use crate::store::ledger::{Entry, Kind, Source, State as Became};
 use crate::web::changed::{Changed, compared, with_headline};
@@ -91,7 +92,7 @@ fn taken_back(void: &Entry, past: &[Entry], first: &Entry, known: &Known) -> Str
 fn what(one: &Entry, first: &Entry) -> &'static str {
     match (one.state, one.id == first.id) {
         (Became::Held, _) => "Kept as typed",
-        (Became::Conflict, _) => "Kept beside the first",
+        (Became::Conflict, _) => Why::of(one).map_or("Kept as typed", |(why, _)| why.beside()),
         _ if one.values.is_none() => "Kept as typed, mended since",
         (_, true) => "First entered",
         (_, false) => "Changed",
