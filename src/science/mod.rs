@@ -2,6 +2,8 @@
 //! No files, no network, no SQL and no "now": dates are arguments.
 
 pub mod access;
+pub mod cards;
+pub mod crop;
 pub mod harvest;
 pub mod normal;
 pub mod number;

@@ -3,8 +3,10 @@
 //! Not here: parsing of typed text, pages, files of the data folder (`program::folder`).
 
 mod access;
+mod cards;
 pub mod catalogue;
 mod connection;
+mod crop;
 pub mod error;
 pub mod export;
 pub mod ledger;
@@ -24,6 +26,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 use uuid::Uuid;
 
+pub use cards::CardListed;
 pub use error::StoreError;
 use ledger::writer::Writer;
 use ledger::{NewEntry, Receipt};

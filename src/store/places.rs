@@ -48,7 +48,6 @@ pub(super) async fn put_farm(
 }
 
 /// A farm that is in force stays: it can be changed, but a house without one is lost.
-/// A farm that is in force stays: it can be changed, but a house without one is lost.
 pub(super) async fn keep_farm(
     connection: &mut SqliteConnection,
     record: Uuid,

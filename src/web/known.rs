@@ -1,7 +1,7 @@
 //! What the forms need to know of the farm to read typed text: read once for each page.
 //! Not here: samples of past seasons and all that only single pages show.
 
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use uuid::Uuid;
 
@@ -41,6 +41,8 @@ pub struct Known {
     pub latest: Vec<LatestValue>,
     /// The bags of the last weeks, by block and day.
     pub recent_bags: Vec<RecentBag>,
+    /// The phone or computer whose page is read, where one is.
+    pub device: Option<Uuid>,
     pub need_a_look: i64,
     newest_arrival: Option<DateTime<Utc>>,
     /// The newest moment at which anything came in, by the clocks of that time.
@@ -82,6 +84,7 @@ impl Known {
             targets: read.targets_on(now.date_naive()).await?,
             latest: read.latest_values().await?,
             recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
+            device: None,
             need_a_look: read.how_many_need_a_look().await?,
             newest_arrival: read.newest_arrival().await?,
             latest_moment: read.latest_moment().await?,
@@ -179,6 +182,13 @@ impl Known {
             .iter()
             .map(|one| (one.id.to_string(), one.block.called()))
             .collect()
+    }
+
+    /// The year that a page's address names, else this one.
+    pub fn year_asked(&self, asked: &Fields) -> i32 {
+        let year = asked.first("year").trim().parse().ok();
+        year.filter(|year| (1900..=2999).contains(year))
+            .unwrap_or(self.today.year())
     }
 
     /// The rows a block has on a day.

@@ -17,6 +17,7 @@ pub mod seasons;
 pub mod spread;
 pub mod standard_error;
 mod target;
+pub mod walk;
 
 pub use acid::EndPoint;
 pub use assumptions::Assumptions;
@@ -24,6 +25,7 @@ pub use forecast::{Forecast, ForecastError, Plateau, Question, Reading, forecast
 pub use instrument::Instrument;
 pub use sample::{AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken};
 pub use target::{DayOfYear, Target};
+pub use walk::Walk;
 
 use serde::{Deserialize, Serialize};
 

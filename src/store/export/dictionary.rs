@@ -253,6 +253,31 @@ spray_product.active_ingredients | text | | active ingredients
 spray_product.rate | text | | rate, in the label's own words
 spray_product.entry_hours | number | h | hours to entry, from the label; empty is not typed and keeps the blocks closed
 spray_product.harvest_days | number | d | days to harvest, from the label; empty is not typed and keeps the blocks closed
+cluster_card.id | id | | first entry of the record
+cluster_card.entry | id | | entry whose values are in force
+cluster_card.block | id | | the block; empty for a blank card for any block
+cluster_card.on_date | date | | day of counting
+cluster_card.at_time | time | | time of counting
+cluster_card.note | text | | note
+cluster_card.arrival | whole | | order of arrival of the record
+cluster_count.cluster_card | id | | the card
+cluster_count.place | whole | | place on the card, counted from 0
+cluster_count.row_label | text | | row, if the place was written down
+cluster_count.panel | whole | | panel
+cluster_count.vine | whole | | vine
+cluster_count.clusters | whole | | clusters on the vine; 0 is looked and none
+cluster_count.remark | text | | remark
+cluster_weight.cluster_card | id | | the card
+cluster_weight.place | whole | | place on the card, counted from 0
+cluster_weight.weight_g | number | g | weight of one cluster
+card.id | id | | first entry of the record
+card.entry | id | | entry whose values are in force
+card.code | text | | code printed on the card
+card.what | text | | what it is for: walk, berries or clusters
+card.block | id | | the block
+card.on_date | date | | day on which it was drawn up
+card.walk | json | | the vines of a walk, in walking order, with spares and the frame they were drawn from; empty for a blank card
+card.arrival | whole | | order of arrival of the record
 house.one | whole | | always 1: there is one house
 house.server_id | id | | this installation
 house.db_epoch | id | | this database; a restored copy gets another

@@ -366,11 +366,11 @@ impl Read {
     }
 }
 
-fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
+pub(crate) fn moment(ms: i64) -> Result<DateTime<Utc>, StoreError> {
     row::moment("ledger", ms)
 }
 
-pub(super) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
+pub(crate) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
     let bad = |why: String| StoreError::unreadable("ledger", why);
     let word = |column: &str| -> Result<String, StoreError> { Ok(row.try_get(column)?) };
     let kind = word("kind")?;

@@ -60,6 +60,8 @@ fn table_words(rule: &str) -> &'static str {
         "Another instrument has this name."
     } else if says("person.initials") {
         "Another person has these initials."
+    } else if says("card.code") {
+        "Another card has this code."
     } else if says("farm.one") || says("assumptions.one") {
         "There is one already; change that one."
     } else if says("not_to_be_voided") {

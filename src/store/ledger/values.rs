@@ -7,6 +7,8 @@ use uuid::Uuid;
 
 use super::entry::words;
 use crate::science::access::Person;
+use crate::science::cards::Card;
+use crate::science::crop::ClusterCard;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
 use crate::science::sprays::Spray;
@@ -103,6 +105,8 @@ kinds! {
     Sample(Sample) = "sample",
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
+    Clusters(ClusterCard) = "clusters",
+    Card(Card) = "card",
     Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",

@@ -288,7 +288,7 @@ fn news(now: &str, entry: &Entry, known: &Known) -> Option<String> {
 
 fn state_words(entry: &Entry, first: &Entry, something_counts: bool, known: &Known) -> String {
     let at = words::moment(&entry.received_at.with_timezone(&known.zone), known.today);
-    let who = who(entry);
+    let who = who(entry, known);
     let counted = entry.state == Became::Stored && !entry.kind.is_act();
     if counted && first.state == Became::Void {
         return format!("Taken back. It was stored {at}{who}.");

@@ -4,6 +4,7 @@
 use super::conflict::Why;
 use super::entry::said;
 use crate::store::ledger::{Entry, Kind, Source, State as Became};
+use crate::web::came::came_words;
 use crate::web::changed::{Changed, compared, with_headline};
 use crate::web::form::protocol::REASON;
 use crate::web::known::Known;
@@ -56,7 +57,7 @@ impl Past {
         let record_gone = first.state == Became::Void && one.record == first.id;
         Self {
             what,
-            who: format!("{}{}", words::moment(&at, known.today), who(one)),
+            who: format!("{}{}", words::moment(&at, known.today), who(one, known)),
             nothing_differs: lines.is_empty() && !one.kind.is_act(),
             lines,
             reason,
@@ -99,18 +100,21 @@ fn what(one: &Entry, first: &Entry) -> &'static str {
     }
 }
 
-/// " by LK from paper"
-pub fn who(entry: &Entry) -> String {
+/// " by LK from paper card K7Q2, entered 9 days later"
+pub fn who(entry: &Entry, known: &Known) -> String {
     let person = entry.person.as_deref().unwrap_or("");
     let by = match person {
         "" => String::new(),
         person => format!(" by {person}"),
     };
-    let from = match entry.source {
-        Source::Phone | Source::House => "",
-        Source::Paper => " from paper",
-        Source::Import => " from a file",
+    let came = came_words(&entry.came(), known.zone);
+    let came = came.map_or_else(String::new, |words| match by.is_empty() {
+        true => format!(", {words}"),
+        false => format!(" {words}"),
+    });
+    let demo = match entry.source {
         Source::Demo => ", made up for the demo",
+        _ => "",
     };
-    format!("{by}{from}")
+    format!("{by}{came}{demo}")
 }

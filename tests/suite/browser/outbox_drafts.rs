@@ -55,7 +55,7 @@ async fn a_reload_on_a_dead_line_keeps_what_was_typed() {
     phone.open(FORM).await;
     types(&phone, "0.2").await;
     line.does(Does::LoseRequests);
-    phone.browser.try_reload().await;
+    phone.browser.reload().await;
     let gone = "return document.querySelector('form') === null";
     phone.browser.until("the browser's own page", gone).await;
     line.does(Does::Pass);

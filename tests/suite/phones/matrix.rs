@@ -10,7 +10,7 @@ use uuid::Uuid;
 
 use crate::support::binary::serve;
 use crate::support::entries::id;
-use crate::support::farm::{Farm, client};
+use crate::support::farm::{Farm, client_at};
 use crate::support::phone::{Phone, rain};
 
 /// How much rain is written down, and how many entries wait for a look.
@@ -42,7 +42,7 @@ async fn server_was_killed_before_it_could_answer() {
     let folder = tempfile::tempdir().unwrap();
     let envelope = rain(&mut Phone::new(1), id(1), "0.2");
     let send = async |address: &str| {
-        client()
+        client_at(address)
             .put(format!("{address}/api/entries/{}", id(1)))
             .header("origin", address)
             .header("content-type", "application/json")

@@ -15,7 +15,7 @@ use tokio::task::JoinSet;
 use uuid::Uuid;
 
 use crate::support::binary::{Served, serve, serve_on_a_small_disk};
-use crate::support::farm::client;
+use crate::support::farm::client_at;
 use crate::support::phone::{Phone, rain};
 
 /// Sends an envelope to the program; the status and the answer.
@@ -43,7 +43,7 @@ fn phones_at_work(served: &Served, answered: &Answered) -> (JoinSet<()>, watch::
     for number in 0..6 {
         let (address, answered, tell) = (served.address.clone(), answered.clone(), tell.clone());
         phones.spawn(async move {
-            let (client, mut phone) = (client(), Phone::new(number));
+            let (client, mut phone) = (client_at(&address), Phone::new(number));
             loop {
                 let id = Uuid::now_v7();
                 match put(&client, &address, &rain(&mut phone, id, "0.2")).await {
@@ -115,7 +115,7 @@ async fn whatever_was_answered_is_in_the_files_at_any_instant() {
 async fn on_a_full_disk_nothing_is_lost_that_was_answered_and_the_rest_is_refused_in_words() {
     let folder = tempfile::tempdir().unwrap();
     let served = serve_on_a_small_disk(folder.path(), 1024);
-    let (client, mut phone) = (client(), Phone::new(1));
+    let (client, mut phone) = (client_at(&served.address), Phone::new(1));
     let mut answered = BTreeSet::new();
     let mut refused = Vec::new();
     while refused.len() < 3 {

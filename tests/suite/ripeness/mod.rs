@@ -10,6 +10,7 @@ mod plan;
 mod story_card;
 mod story_slips;
 mod story_two_bags;
+mod story_two_phones;
 
 use crate::support::farm::Farm;
 use crate::support::page::Page;

@@ -204,14 +204,9 @@ impl Browser {
         self.driver.session = None;
     }
 
-    /// Opens an address that may not answer; whether it did.
-    pub async fn try_open(&self, url: &str) -> bool {
-        self.try_to("url", json!({ "url": url })).await.is_some()
-    }
-
     /// Loads the page again, if it answers.
-    pub async fn try_reload(&self) -> bool {
-        self.try_to("refresh", json!({})).await.is_some()
+    pub async fn reload(&self) {
+        self.try_to("refresh", json!({})).await;
     }
 
     pub async fn back(&self) {
