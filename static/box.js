@@ -7,11 +7,13 @@ import { newId } from './words.js';
 const LONGEST = 4000;
 
 /** Deals out the stores of one transaction. A phone may close the database behind a page's back,
-    so it is opened afresh for every deal, and a deal that fails is tried once more. */
+    so it is opened afresh for every deal, and a deal that fails is tried once more
+    a moment later. */
 export async function deal(names, work, mode = 'readwrite') {
   try {
     return await inTime(once(names, work, mode));
   } catch {
+    await new Promise(done => { setTimeout(done, 300); });
     return inTime(once(names, work, mode));
   }
 }
@@ -136,17 +138,17 @@ export const dropDraft = id => deal(['drafts'], store => got(store.delete(id)));
 export const drafts = () => deal(['drafts'], async store =>
   (await got(store.getAll())).sort((one, other) => other.at - one.at), 'readonly');
 
-/** One page at a time sends. The lease runs out by itself, should its page be killed; one that
-    lies too far ahead was taken before the clock was set back. */
-export const lease = page => deal(['meta'], async meta => {
+/** One tab at a time sends. The lease runs out by itself, should its tab be closed; one that lies
+    too far ahead was taken before the clock was set back. */
+export const lease = tab => deal(['meta'], async meta => {
   const held = await got(meta.get('lease'));
   const ahead = held ? held.until - Date.now() : 0;
-  if (held && held.page !== page && ahead > 0 && ahead < 60000) return false;
-  await got(meta.put({ key: 'lease', page, until: Date.now() + 30000 }));
+  if (held && held.tab !== tab && ahead > 0 && ahead < 60000) return false;
+  await got(meta.put({ key: 'lease', tab, until: Date.now() + 12000 }));
   return true;
 });
 
-export const endLease = page => deal(['meta'], async meta => {
+export const endLease = tab => deal(['meta'], async meta => {
   const held = await got(meta.get('lease'));
-  if (held?.page === page) await got(meta.delete('lease'));
+  if (held?.tab === tab) await got(meta.delete('lease'));
 });

@@ -1,5 +1,5 @@
 // The page of what lies on this phone: every entry with its state in words, sending by hand, and
-// the rescue by file or text. The text's format is the one of src/web/phones/paste.rs.
+// the rescue by file or text. The text's format is the one of src/web/phones/pasted.rs.
 
 import { counts } from './bar.js';
 import * as box from './box.js';

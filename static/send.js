@@ -13,7 +13,16 @@ const KEPT_FOR = 30 * DAY;
 /** Answers after which the next entry would fare no better. */
 const ENDS_A_ROUND = [401, 403, 409, 421, 429, 503, 507];
 
-const thisPage = newId();
+/** One after the other, the pages of a tab share its lease. */
+const thisTab = tab();
+
+function tab() {
+  try {
+    return sessionStorage.tab ??= newId();
+  } catch {
+    return newId();
+  }
+}
 
 /** Asks the house; nothing when no answer came whole and in time. */
 async function ask(path, order, patience = PATIENCE) {
@@ -71,7 +80,8 @@ export function tell() {
     its epoch, and offers again what an older copy of the data lacks. */
 export async function contact(patience) {
   const before = await box.known('house');
-  if (!doubtful && Math.abs(Date.now() - (before.reached ?? 0)) < MINUTE) return before;
+  const isOurs = before.server === document.body.dataset.server;
+  if (!doubtful && isOurs && Math.abs(Date.now() - (before.reached ?? 0)) < MINUTE) return before;
   doubtful = true;
   const answer = await ask('/api/ping', {}, patience);
   const { server_id: server, db_epoch: epoch, app } = answer?.said ?? {};
@@ -195,20 +205,22 @@ export function flush() {
 }
 
 async function round() {
-  if (Date.now() < pauseUntil || !await box.lease(thisPage)) return false;
+  if (Date.now() < pauseUntil) return false;
+  // Another tab sends, or was killed while it did.
+  if (!await box.lease(thisTab)) return true;
   try {
     const house = await contact();
     if (!house) return false;
     const ready = row => row.state === 'waiting' && mayBeOf(row, house.server) && !isInFront(row);
     for (const row of (await box.entries()).filter(ready).slice(0, MOST_A_ROUND)) {
-      await box.lease(thisPage);
+      await box.lease(thisTab);
       const { went } = await deliver(row);
       tell();
       if (went === 'away') return false;
     }
     return true;
   } finally {
-    await box.endLease(thisPage);
+    await box.endLease(thisTab);
   }
 }
 

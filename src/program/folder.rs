@@ -119,7 +119,12 @@ impl Folder {
 
     /// Takes away the database and the photos of a demo.
     pub fn clear(&self) -> anyhow::Result<()> {
-        for name in ["endpost.db", "endpost.db-wal", "endpost.db-shm"] {
+        for name in [
+            "endpost.db",
+            "endpost.db-wal",
+            "endpost.db-shm",
+            "endpost.newest",
+        ] {
             let path = self.0.join(name);
             match std::fs::remove_file(&path) {
                 Err(error) if error.kind() != std::io::ErrorKind::NotFound => {

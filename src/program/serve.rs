@@ -80,9 +80,15 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let _lock = folder.lock()?;
     folder.belongs_to_a_farm()?;
     let store = open(&folder, &clock).await?;
+    let older_copy = store.older_copy_put_back();
     let server = Server::bind(store, clock, false, at.listen.clone()).await?;
     let stop = asked_to_stop();
     println!("Data     {}", folder.path().display());
+    if older_copy {
+        println!(
+            "         An older copy of the data was put back. Phones offer again what is missing."
+        );
+    }
     println!("Open     {}", server.url());
     announce(&server);
     server.run_until(stop).await?;

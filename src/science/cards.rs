@@ -131,12 +131,13 @@ impl CardFor {
     }
 }
 
-/// A card of paper that was drawn up for a block.
+/// A card of paper that was drawn up.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Card {
     pub code: CardCode,
     pub what: CardFor,
-    pub block: Uuid,
+    /// None for a blank card that may be used in any block.
+    pub block: Option<Uuid>,
     /// The farm's calendar date on which it was drawn up.
     pub day: NaiveDate,
     /// The vines to visit, for a walk.

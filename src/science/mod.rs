@@ -3,6 +3,7 @@
 
 pub mod access;
 pub mod cards;
+pub mod crop;
 pub mod harvest;
 pub mod normal;
 pub mod number;

@@ -82,6 +82,9 @@ pub const TABLES: &[Table] = &[
         "spray_product",
         "the products of a tank, with the intervals typed from the label; null means not typed",
     ),
+    record("cluster_card", "cards of clusters counted and weighed"),
+    record("cluster_count", "the clusters of each vine on a card"),
+    record("cluster_weight", "the weights of single clusters on a card"),
     record(
         "card",
         "paper cards by the code printed on them, with the vines of a walk",

@@ -50,11 +50,16 @@ pub async fn open_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
         connection.close().await?;
         seen?;
     }
-    Ok(options(path)
-        .create_if_missing(true)
-        .optimize_on_close(true, None)
-        .connect()
-        .await?)
+    Ok(to_write(path).create_if_missing(true).connect().await?)
+}
+
+fn to_write(path: &Path) -> SqliteConnectOptions {
+    options(path).optimize_on_close(true, None)
+}
+
+/// Another connection that writes, in place of one that failed.
+pub async fn reopen_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
+    Ok(to_write(path).connect().await?)
 }
 
 /// The connections that read; a write through them fails.

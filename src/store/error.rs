@@ -36,6 +36,9 @@ pub enum StoreError {
     /// What lies in the database can't be read as what it should be.
     #[error("{table} holds something that can't be read: {why}")]
     Unreadable { table: &'static str, why: String },
+    /// Nothing more can be written to the disk.
+    #[error("the disk is full or can't be written to")]
+    Full,
     /// The writer has stopped.
     #[error("the store is closing")]
     Closing,
@@ -51,9 +54,25 @@ impl From<sqlx::Error> for StoreError {
             Some(found) if found.is_unique_violation() || found.is_foreign_key_violation() => {
                 Self::Constraint(found.message().to_owned())
             }
+            _ if is_full(&error) => Self::Full,
             _ => Self::Database(error),
         }
     }
+}
+
+/// Whether SQLite found no room to write. Its code 13 says so of the disk; 8 of a file or folder
+/// that may only be read; of its code 10 those kinds that stand for writing, keeping and cutting.
+pub(super) fn is_full(error: &sqlx::Error) -> bool {
+    const WRITE: i64 = 10 | (3 << 8);
+    const FSYNC: i64 = 10 | (4 << 8);
+    const DIR_FSYNC: i64 = 10 | (5 << 8);
+    const TRUNCATE: i64 = 10 | (6 << 8);
+    const SHM_SIZE: i64 = 10 | (19 << 8);
+    let code = error.as_database_error().and_then(|found| found.code());
+    let Some(code) = code.and_then(|code| code.parse::<i64>().ok()) else {
+        return false;
+    };
+    matches!(code & 0xff, 8 | 13) || [WRITE, FSYNC, DIR_FSYNC, TRUNCATE, SHM_SIZE].contains(&code)
 }
 
 impl StoreError {

@@ -6,9 +6,11 @@ mod access;
 mod cards;
 pub mod catalogue;
 mod connection;
+mod crop;
 pub mod error;
 pub mod export;
 pub mod ledger;
+mod newest;
 mod phones;
 mod places;
 mod ripeness;
@@ -28,7 +30,8 @@ pub use cards::CardListed;
 pub use error::StoreError;
 use ledger::writer::Writer;
 use ledger::{NewEntry, Receipt};
-pub use phones::Told;
+use newest::{Newest, SideFile};
+pub use phones::{PhoneSeen, Told};
 pub use places::BlockListed;
 pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed, SampleTaken};
 pub use sprays::SprayListed;
@@ -53,6 +56,7 @@ pub struct Store {
     writer: Writer,
     commits: Arc<AtomicU64>,
     house: House,
+    older_copy_put_back: bool,
 }
 
 /// What the house knows of itself from its first start.
@@ -68,19 +72,31 @@ pub struct Read {
 }
 
 impl Store {
-    /// Opens the database, making or migrating it first. `now` marks a first start.
+    /// Opens the database, making or migrating it first. `now` marks a first start. A database that
+    /// is an older copy of itself gets a new epoch, by which phones know to offer again what they
+    /// sent.
     pub async fn open(path: &Path, now: DateTime<Utc>) -> Result<Self, StoreError> {
         let mut writing = connection::open_writer(path).await?;
         connection::prepare(&mut writing, now).await?;
-        let house = house(&mut writing).await?;
+        let (mut side_file, said) = SideFile::beside(path);
+        let mut house = house(&mut writing).await?;
+        let arrival_no = ledger::newest_arrival_no(&mut writing).await?;
+        let here = Newest { house, arrival_no };
+        let older_copy_put_back = said.is_some_and(|said| said.is_of_another_copy_than(here));
+        if older_copy_put_back {
+            house.db_epoch = ledger::new_id(now);
+            begin_epoch(&mut writing, house.db_epoch).await?;
+        }
+        side_file.say(Newest { house, arrival_no });
         let readers = connection::open_readers(path).await?;
         let commits = Arc::new(AtomicU64::new(0));
-        let writer = Writer::start(writing, commits.clone());
+        let writer = Writer::start(writing, path.to_owned(), commits.clone(), side_file, house);
         Ok(Self {
             readers,
             writer,
             commits,
             house,
+            older_copy_put_back,
         })
     }
 
@@ -110,6 +126,11 @@ impl Store {
     /// Who this house is. It never changes while the store is open.
     pub fn house(&self) -> House {
         self.house
+    }
+
+    /// Whether this start found an older copy of the database where a newer one had been.
+    pub fn older_copy_put_back(&self) -> bool {
+        self.older_copy_put_back
     }
 
     /// Counts commits of new entries since the start: what was worked out under one count holds until it moves.
@@ -169,4 +190,12 @@ async fn house(connection: &mut SqliteConnection) -> Result<House, StoreError> {
         server_id,
         db_epoch,
     })
+}
+
+async fn begin_epoch(connection: &mut SqliteConnection, epoch: Uuid) -> Result<(), StoreError> {
+    sqlx::query("UPDATE house SET db_epoch = ?")
+        .bind(epoch)
+        .execute(connection)
+        .await?;
+    Ok(())
 }

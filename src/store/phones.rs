@@ -6,8 +6,8 @@ use chrono::{DateTime, Utc};
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
-use super::ledger::State;
-use super::{Read, StoreError};
+use super::ledger::{CLOCKS_AGREE, Entry, State};
+use super::{Read, StoreError, row};
 
 /// What a phone tells of itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -18,6 +18,21 @@ pub struct Told {
     /// How many entries wait on it.
     pub waiting: i64,
     pub at: DateTime<Utc>,
+}
+
+/// A phone or computer as it was seen here.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PhoneSeen {
+    pub device: Uuid,
+    pub last_seen: DateTime<Utc>,
+    /// The highest of its numbers that arrived.
+    pub last_seq: Option<i64>,
+    /// What it told of itself last.
+    pub told: Option<Told>,
+    /// Its numbers that arrived, each once, in order.
+    pub arrived: Vec<i64>,
+    /// Who typed what came from it last.
+    pub person: Option<String>,
 }
 
 /// Notes that an entry came from a device, and the counting number it had there.
@@ -57,7 +72,83 @@ pub(super) async fn told(connection: &mut SqliteConnection, told: Told) -> Resul
     Ok(())
 }
 
+#[derive(sqlx::FromRow)]
+struct DeviceRow {
+    id: Uuid,
+    last_seen: i64,
+    last_seq: Option<i64>,
+    told_seq: Option<i64>,
+    told_waiting: Option<i64>,
+    told_at: Option<i64>,
+}
+
+impl DeviceRow {
+    fn seen(self, arrived: Vec<i64>, person: Option<String>) -> Result<PhoneSeen, StoreError> {
+        let told = match (self.told_seq, self.told_waiting, self.told_at) {
+            (Some(seq), Some(waiting), Some(at)) => Some(Told {
+                device: self.id,
+                seq,
+                waiting,
+                at: row::moment("device", at)?,
+            }),
+            _ => None,
+        };
+        Ok(PhoneSeen {
+            device: self.id,
+            last_seen: row::moment("device", self.last_seen)?,
+            last_seq: self.last_seq,
+            told,
+            arrived,
+            person,
+        })
+    }
+}
+
 impl Read {
+    /// Whether an entry that the same device numbered before this one says a later time: then its
+    /// clock was changed in between.
+    pub async fn numbered_before_but_later(&mut self, entry: &Entry) -> Result<bool, StoreError> {
+        let (Some(device), Some(seq), Some(typed_at)) =
+            (entry.device_id, entry.seq, entry.typed_at)
+        else {
+            return Ok(false);
+        };
+        let later = typed_at.timestamp_millis() + CLOCKS_AGREE.num_milliseconds();
+        Ok(sqlx::query_scalar(
+            "SELECT EXISTS (SELECT 1 FROM ledger WHERE device_id = ? AND seq < ? AND typed_at > ?)",
+        )
+        .bind(device)
+        .bind(seq)
+        .bind(later)
+        .fetch_one(&mut *self.tx)
+        .await?)
+    }
+
+    /// Every phone and computer, the one heard of last first.
+    pub async fn phones(&mut self) -> Result<Vec<PhoneSeen>, StoreError> {
+        let rows: Vec<DeviceRow> = sqlx::query_as("SELECT * FROM device ORDER BY last_seen DESC")
+            .fetch_all(&mut *self.tx)
+            .await?;
+        let mut phones = Vec::with_capacity(rows.len());
+        for row in rows {
+            let arrived = sqlx::query_scalar(
+                "SELECT DISTINCT seq FROM ledger WHERE device_id = ? AND seq IS NOT NULL ORDER BY seq",
+            )
+            .bind(row.id)
+            .fetch_all(&mut *self.tx)
+            .await?;
+            let person = sqlx::query_scalar(
+                "SELECT person FROM ledger WHERE device_id = ? AND person IS NOT NULL
+                 ORDER BY arrival_no DESC LIMIT 1",
+            )
+            .bind(row.id)
+            .fetch_optional(&mut *self.tx)
+            .await?;
+            phones.push(row.seen(arrived, person)?);
+        }
+        Ok(phones)
+    }
+
     /// What became of an entry; none if it is not here.
     pub async fn state_of(&mut self, id: Uuid) -> Result<Option<State>, StoreError> {
         let state: Option<String> = sqlx::query_scalar("SELECT state FROM ledger WHERE id = ?")

@@ -48,7 +48,6 @@ pub(super) async fn put_farm(
 }
 
 /// A farm that is in force stays: it can be changed, but a house without one is lost.
-/// A farm that is in force stays: it can be changed, but a house without one is lost.
 pub(super) async fn keep_farm(
     connection: &mut SqliteConnection,
     record: Uuid,
@@ -212,6 +211,24 @@ impl Read {
                 },
             })
             .collect())
+    }
+
+    /// The blocks that were taken back, as they were called last.
+    pub async fn blocks_gone(&mut self) -> Result<Vec<BlockListed>, StoreError> {
+        let rows: Vec<(Uuid, String)> = sqlx::query_as(
+            r#"SELECT record, "values" FROM ledger
+               WHERE kind = 'block' AND took_effect IS NOT NULL AND record IN (
+                 SELECT id FROM ledger WHERE kind = 'block' AND state = 'void' AND id = record)
+               ORDER BY took_effect DESC"#,
+        )
+        .fetch_all(&mut *self.tx)
+        .await?;
+        rows.into_iter()
+            .map(|(id, values)| {
+                let block = row::of_json("ledger", &values)?;
+                Ok(BlockListed { id, block })
+            })
+            .collect()
     }
 
     /// Every list of rows of the farm, in order of arrival.

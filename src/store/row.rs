@@ -1,6 +1,6 @@
 //! Small helpers for writing and reading columns. Not here: any table.
 
-use chrono::NaiveTime;
+use chrono::{DateTime, NaiveTime, Utc};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sqlx::SqliteConnection;
@@ -18,6 +18,12 @@ pub fn time(table: &'static str, text: Option<String>) -> Result<Option<NaiveTim
     text.map(|text| NaiveTime::parse_from_str(&text, "%H:%M"))
         .transpose()
         .map_err(|error| StoreError::unreadable(table, error))
+}
+
+/// A moment as the tables keep it, in milliseconds.
+pub fn moment(table: &'static str, ms: i64) -> Result<DateTime<Utc>, StoreError> {
+    DateTime::from_timestamp_millis(ms)
+        .ok_or_else(|| StoreError::unreadable(table, "a moment out of range"))
 }
 
 /// A small list kept as JSON in one column.

@@ -136,6 +136,16 @@ impl PageError {
                 refusal.what(),
                 NOTHING_SENT,
             ),
+            Self::Store(StoreError::Full) => {
+                tracing::error!("the disk is full or can't be written to");
+                (
+                    StatusCode::INSUFFICIENT_STORAGE,
+                    "No room to store it",
+                    "The farm computer's disk is full, or can't be written to. Make room on it."
+                        .to_owned(),
+                    GO_BACK,
+                )
+            }
             Self::Store(error) => {
                 let reference = short_reference();
                 tracing::error!(reference, error = ?error, "a page failed");

@@ -53,6 +53,8 @@ pub struct Frame {
     pub date: String,
     pub demo: bool,
     pub need_a_look: i64,
+    /// What is wrong with this computer or its data, in sentences.
+    pub alarms: Vec<String>,
     pub style: &'static str,
     pub places: &'static [Place],
     /// Path of the place this page belongs to.
@@ -70,6 +72,21 @@ pub struct Frame {
     pub scripts: Vec<String>,
 }
 
+/// What every page must say as long as it is so.
+fn alarms(known: &Known, app: &App) -> Vec<String> {
+    let clock = known.ahead_of_the_clock().map(|newest| {
+        format!(
+            "This computer's clock says {}, but the newest entry came {}: set its clock.",
+            words::moment(&known.now, known.today),
+            words::moment(&newest, known.today)
+        )
+    });
+    let older_copy = app.store.older_copy_put_back().then(|| {
+        "An older copy of the data was put back. Phones offer again what is missing.".to_owned()
+    });
+    clock.into_iter().chain(older_copy).collect()
+}
+
 impl Frame {
     pub fn new(known: &Known, app: &App, title: &str) -> Self {
         Self {
@@ -81,6 +98,7 @@ impl Frame {
             date: words::long_day(known.today),
             demo: app.demo,
             need_a_look: known.need_a_look,
+            alarms: alarms(known, app),
             style: STYLE,
             places: PLACES,
             here: "",

@@ -1,7 +1,7 @@
 //! What the forms need to know of the farm to read typed text: read once for each page.
 //! Not here: samples of past seasons and all that only single pages show.
 
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use uuid::Uuid;
 
@@ -14,7 +14,7 @@ use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, row
 use crate::science::ripeness::{Assumptions, Target};
 use crate::science::units::Units;
 use crate::science::zone::parse_zone;
-use crate::store::ledger::Fields;
+use crate::store::ledger::{CLOCKS_AGREE, Fields};
 use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
 
 /// Bags older than this are not asked about again.
@@ -41,8 +41,14 @@ pub struct Known {
     pub latest: Vec<LatestValue>,
     /// The bags of the last weeks, by block and day.
     pub recent_bags: Vec<RecentBag>,
+    /// The phone or computer whose page is read, where one is.
+    pub device: Option<Uuid>,
     pub need_a_look: i64,
     newest_arrival: Option<DateTime<Utc>>,
+    /// The newest moment at which anything came in, by the clocks of that time.
+    latest_moment: Option<DateTime<Utc>>,
+    /// Blocks that were taken back: entries typed before that was known name them.
+    blocks_gone: Vec<BlockListed>,
 }
 
 impl Known {
@@ -78,8 +84,11 @@ impl Known {
             targets: read.targets_on(now.date_naive()).await?,
             latest: read.latest_values().await?,
             recent_bags: read.bags_since(now.date_naive() - RECENT).await?,
+            device: None,
             need_a_look: read.how_many_need_a_look().await?,
             newest_arrival: read.newest_arrival().await?,
+            latest_moment: read.latest_moment().await?,
+            blocks_gone: read.blocks_gone().await?,
         })
     }
 
@@ -89,6 +98,12 @@ impl Known {
             || "no entry yet".to_owned(),
             |at| words::moment(&at.with_timezone(&self.zone), self.today),
         )
+    }
+
+    /// When the newest entry came, if this computer's clock says that this is still to come.
+    pub fn ahead_of_the_clock(&self) -> Option<DateTime<Tz>> {
+        let latest = self.latest_moment?.with_timezone(&self.zone);
+        (latest - self.now > CLOCKS_AGREE).then_some(latest)
     }
 
     /// The units in which typed text is read and values are shown.
@@ -150,7 +165,15 @@ impl Known {
     /// "A Marquette", or words for a block that is not here.
     pub fn block_called(&self, id: Uuid) -> String {
         self.block(id)
-            .map_or_else(|| "a block that is not here".to_owned(), Block::called)
+            .map(Block::called)
+            .or_else(|| self.block_gone_called(id))
+            .unwrap_or_else(|| "a block that is not here".to_owned())
+    }
+
+    /// "A Marquette, taken back"
+    pub fn block_gone_called(&self, id: Uuid) -> Option<String> {
+        let gone = self.blocks_gone.iter().find(|one| one.id == id)?;
+        Some(format!("{}, taken back", gone.block.called()))
     }
 
     /// The blocks as choices of a form.
@@ -159,6 +182,13 @@ impl Known {
             .iter()
             .map(|one| (one.id.to_string(), one.block.called()))
             .collect()
+    }
+
+    /// The year that a page's address names, else this one.
+    pub fn year_asked(&self, asked: &Fields) -> i32 {
+        let year = asked.first("year").trim().parse().ok();
+        year.filter(|year| (1900..=2999).contains(year))
+            .unwrap_or(self.today.year())
     }
 
     /// The rows a block has on a day.

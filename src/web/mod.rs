@@ -2,8 +2,10 @@
 //! Not here: SQL, sums, files, and "now" other than through the clock.
 
 pub mod access;
+mod came;
 mod cards;
 mod changed;
+pub mod crop;
 pub mod error;
 pub mod form;
 pub mod frame;

@@ -25,8 +25,8 @@ use super::reach::gate;
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
 use super::{
-    App, access, cards, frame, harvest, kept, ledger, phones, places, ripeness, scripts, sprays,
-    weather,
+    App, access, cards, crop, frame, harvest, kept, ledger, phones, places, ripeness, scripts,
+    sprays, weather,
 };
 
 /// The header by which a phone knows that it is this house that answers, and no other machine at
@@ -79,8 +79,20 @@ pub fn router(app: App) -> Router {
         .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
         .merge(ripeness::walk_routes())
+        // crop
+        .route(
+            "/clusters",
+            get(crop::list::get).post(take(&crop::ClustersForm)),
+        )
+        .route("/clusters/new", blank(&crop::ClustersForm))
         // cards
-        .route("/cards", post(take(&cards::CardForm)))
+        .route("/cards", get(cards::list::get).post(take(&cards::CardForm)))
+        .route(
+            "/cards/new",
+            get(cards::draw_up::get).post(cards::draw_up::post),
+        )
+        .route("/cards/enter", get(cards::enter::get))
+        .route("/cards/print", get(cards::tally::get))
         // weather
         .route(
             "/weather",

@@ -2,6 +2,7 @@
 
 mod binary;
 mod browser;
+mod cards;
 mod harvest;
 mod paper;
 mod phones;

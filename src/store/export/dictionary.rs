@@ -101,7 +101,10 @@ ledger.happened_offset | whole | min | minutes the farm's clock was ahead of UTC
 ledger.typed_at | moment | UTC | when it was typed, by the device's clock
 ledger.sent_at | moment | UTC | when it was sent, by the device's clock
 ledger.received_at | moment | UTC | when the house had it
-ledger.skew_s | whole | s | seconds between sending and receiving
+ledger.skew_s | whole | s | seconds between sending and receiving; empty where this computer's clock could not be right
+ledger.base | id | | version of its record that a change began with
+ledger.overtaken_by | id | | version that was in force when the change arrived, if that was another
+ledger.no_client_id | yesno | | the page carried no id, so that the house made one
 farm.one | whole | | always 1: there is one farm
 farm.id | id | | first entry of the record
 farm.entry | id | | entry whose values are in force
@@ -258,6 +261,23 @@ spray_product.active_ingredients | text | | active ingredients
 spray_product.rate | text | | rate, in the label's own words
 spray_product.entry_hours | number | h | hours to entry, from the label; empty is not typed and keeps the blocks closed
 spray_product.harvest_days | number | d | days to harvest, from the label; empty is not typed and keeps the blocks closed
+cluster_card.id | id | | first entry of the record
+cluster_card.entry | id | | entry whose values are in force
+cluster_card.block | id | | the block; empty for a blank card for any block
+cluster_card.on_date | date | | day of counting
+cluster_card.at_time | time | | time of counting
+cluster_card.note | text | | note
+cluster_card.arrival | whole | | order of arrival of the record
+cluster_count.cluster_card | id | | the card
+cluster_count.place | whole | | place on the card, counted from 0
+cluster_count.row_label | text | | row, if the place was written down
+cluster_count.panel | whole | | panel
+cluster_count.vine | whole | | vine
+cluster_count.clusters | whole | | clusters on the vine; 0 is looked and none
+cluster_count.remark | text | | remark
+cluster_weight.cluster_card | id | | the card
+cluster_weight.place | whole | | place on the card, counted from 0
+cluster_weight.weight_g | number | g | weight of one cluster
 card.id | id | | first entry of the record
 card.entry | id | | entry whose values are in force
 card.code | text | | code printed on the card
@@ -271,9 +291,12 @@ house.server_id | id | | this installation
 house.db_epoch | id | | this database; a restored copy gets another
 house.created_at | moment | UTC | first start
 device.id | id | | the phone or computer
-device.first_seen | moment | UTC | when its first entry came in
-device.last_seen | moment | UTC | when its newest entry came in
-device.last_seq | whole | | highest counting number of its entries, by which a gap shows; empty until phones number what they send
+device.first_seen | moment | UTC | when it was first heard of
+device.last_seen | moment | UTC | when it was last heard of
+device.last_seq | whole | | highest counting number of its entries, by which a gap shows; empty where it numbers nothing
+device.told_seq | whole | | highest number it told it had given
+device.told_waiting | whole | | how many entries it told were waiting on it
+device.told_at | moment | UTC | when it told so
 _sqlx_migrations.version | whole | | number of the migration
 _sqlx_migrations.description | text | | its name
 _sqlx_migrations.installed_on | text | UTC | when it was applied

@@ -11,7 +11,7 @@ use super::history::{self, Entry};
 use super::refusals::{Rule, why_not};
 use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, State, Values};
 use super::{fields, new_id};
-use crate::store::{StoreError, access, cards, phones, places, ripeness, sprays, weather};
+use crate::store::{StoreError, access, cards, crop, phones, places, ripeness, sprays, weather};
 
 /// Contents that come again within this time, without an id, look like a repeat.
 const REPEAT: TimeDelta = TimeDelta::minutes(2);
@@ -300,6 +300,7 @@ async fn put(
         Values::Sample(sample) => ripeness::put_sample(connection, arrival, sample).await,
         Values::Weather(day) => weather::put_day(connection, arrival, day).await,
         Values::Spray(spray) => sprays::put_spray(connection, arrival, spray).await,
+        Values::Clusters(card) => crop::put_cluster_card(connection, arrival, card).await,
         Values::Card(card) => cards::put_card(connection, arrival, card).await,
         Values::Unread(never) => match *never {},
         Values::Void(_) | Values::Choice(_) => Ok(()),
@@ -325,6 +326,7 @@ async fn take_out(
         Kind::Sample => ripeness::take_out_sample(connection, record).await,
         Kind::Weather => weather::take_out_day(connection, record).await,
         Kind::Spray => sprays::take_out_spray(connection, record).await,
+        Kind::Clusters => crop::take_out_cluster_card(connection, record).await,
         Kind::Card => cards::take_out_card(connection, record).await,
     }
 }

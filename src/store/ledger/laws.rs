@@ -21,6 +21,7 @@ fn table_of(kind: Kind) -> Option<&'static str> {
         Kind::Sample => "sample",
         Kind::Weather => "weather",
         Kind::Spray => "spray",
+        Kind::Clusters => "cluster_card",
         Kind::Card => "card",
         Kind::Unread | Kind::Void | Kind::Choice => return None,
     })

@@ -13,6 +13,7 @@
 //! with the reason and leaves no trace, since nothing typed is lost by it and a held act could
 //! never be mended.
 
+mod came;
 mod door;
 mod entry;
 mod fields;
@@ -23,11 +24,13 @@ pub mod replay;
 mod values;
 pub(crate) mod writer;
 
+pub use came::Came;
+pub(crate) use came::came;
 pub(crate) use entry::Arrival;
 pub use entry::{
     CLOCKS_AGREE, Happened, NewEntry, Outcome, RULE_VERSION, Receipt, Source, State, new_id,
 };
 pub use fields::{Fields, fingerprint};
 pub use history::Entry;
-pub(crate) use history::read as read_entry;
+pub(crate) use history::{moment, newest as newest_arrival_no, read as read_entry};
 pub use values::{Choice, Kind, Settled, Values, VoidEntry};

@@ -8,6 +8,7 @@ use uuid::Uuid;
 use super::entry::words;
 use crate::science::access::Person;
 use crate::science::cards::Card;
+use crate::science::crop::ClusterCard;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
 use crate::science::sprays::Spray;
@@ -30,6 +31,8 @@ pub enum Settled {
     /// It was a slip; only the first counts.
     Mistake,
 }
+
+words!(Settled { Correction = "correction", Second = "second", Mistake = "mistake" });
 
 /// Settles an entry in conflict.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -102,6 +105,7 @@ kinds! {
     Sample(Sample) = "sample",
     Weather(WeatherDay) = "weather",
     Spray(Spray) = "spray",
+    Clusters(ClusterCard) = "clusters",
     Card(Card) = "card",
     Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",

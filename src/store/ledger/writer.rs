@@ -2,6 +2,7 @@
 //! and answers only after the commit. An entry that fails spoils none of its neighbours.
 //! Not here: what an entry does (`door`).
 
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -9,8 +10,10 @@ use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
 
 use super::{NewEntry, Receipt, door, history};
-use crate::store::StoreError;
+use crate::store::error::is_full;
+use crate::store::newest::{Newest, SideFile};
 use crate::store::phones::{self, Told};
+use crate::store::{House, StoreError, connection};
 
 const MOST_AT_ONCE: usize = 64;
 const MOST_WAITING: usize = 1024;
@@ -25,7 +28,32 @@ enum Job {
 }
 
 /// What a job has to say once the commit is through.
-type Reply = Box<dyn FnOnce(Result<(), String>) + Send>;
+type Reply = Box<dyn FnOnce(Result<(), NotCommitted>) + Send>;
+
+/// Why a transaction came to nothing, for each of its jobs.
+#[derive(Clone)]
+enum NotCommitted {
+    Full,
+    Otherwise(String),
+}
+
+impl From<sqlx::Error> for NotCommitted {
+    fn from(error: sqlx::Error) -> Self {
+        match is_full(&error) {
+            true => Self::Full,
+            false => Self::Otherwise(error.to_string()),
+        }
+    }
+}
+
+impl From<NotCommitted> for StoreError {
+    fn from(why: NotCommitted) -> Self {
+        match why {
+            NotCommitted::Full => Self::Full,
+            NotCommitted::Otherwise(why) => Self::Database(sqlx::Error::Protocol(why)),
+        }
+    }
+}
 
 #[derive(Clone)]
 pub(crate) struct Writer {
@@ -33,9 +61,21 @@ pub(crate) struct Writer {
 }
 
 impl Writer {
-    pub fn start(connection: SqliteConnection, commits: Arc<AtomicU64>) -> Self {
+    pub fn start(
+        connection: SqliteConnection,
+        path: PathBuf,
+        commits: Arc<AtomicU64>,
+        side_file: SideFile,
+        house: House,
+    ) -> Self {
         let (jobs, waiting) = mpsc::channel(MOST_WAITING);
-        tokio::spawn(work(connection, waiting, commits));
+        let database = Database { connection, path };
+        let committed = Committed {
+            commits,
+            side_file,
+            house,
+        };
+        tokio::spawn(work(database, waiting, committed));
         Self { jobs }
     }
 
@@ -66,11 +106,45 @@ impl Writer {
     }
 }
 
-async fn work(
-    mut connection: SqliteConnection,
-    mut waiting: mpsc::Receiver<Job>,
+/// The one connection that writes, and where it leads.
+struct Database {
+    connection: SqliteConnection,
+    path: PathBuf,
+}
+
+impl Database {
+    /// Another connection after a failure: where SQLite gave a transaction up by itself, the old
+    /// one would wait for its end for ever.
+    async fn begin_anew(&mut self) {
+        match connection::reopen_writer(&self.path).await {
+            Ok(fresh) => {
+                let failed = std::mem::replace(&mut self.connection, fresh);
+                // What it held back is given up in any case.
+                let _ = failed.close().await;
+            }
+            Err(error) => tracing::error!(error = ?error, "the database can't be opened again"),
+        }
+    }
+}
+
+/// What is told of a commit that brought new entries.
+struct Committed {
     commits: Arc<AtomicU64>,
-) {
+    side_file: SideFile,
+    house: House,
+}
+
+impl Committed {
+    fn up_to(&mut self, arrival_no: i64) {
+        self.commits.fetch_add(1, Ordering::Release);
+        self.side_file.say(Newest {
+            house: self.house,
+            arrival_no,
+        });
+    }
+}
+
+async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut committed: Committed) {
     let mut batch = Vec::with_capacity(MOST_AT_ONCE);
     while waiting.recv_many(&mut batch, MOST_AT_ONCE).await > 0 {
         let mut stopping = None;
@@ -83,30 +157,33 @@ async fn work(
         }
         if !jobs.is_empty() {
             let mut replies = Vec::with_capacity(jobs.len());
-            let done = commit_together(&mut connection, jobs, &mut replies).await;
-            if done.as_ref().is_ok_and(|changed| *changed) {
-                commits.fetch_add(1, Ordering::Release);
+            let done = commit_together(&mut database.connection, jobs, &mut replies).await;
+            if let Ok(Some(arrival_no)) = done {
+                committed.up_to(arrival_no);
             }
-            let outcome = done.map(|_| ()).map_err(|error| error.to_string());
+            let outcome = done.map(|_| ());
+            if outcome.is_err() {
+                database.begin_anew().await;
+            }
             for reply in replies {
                 reply(outcome.clone());
             }
         }
         if let Some(answer) = stopping {
-            let closed = connection.close().await.map_err(StoreError::from);
+            let closed = database.connection.close().await.map_err(StoreError::from);
             let _ = answer.send(closed);
             return;
         }
     }
 }
 
-/// Runs the jobs in one transaction; the outcome is that of the commit, and whether the ledger
-/// has entries it had not before.
+/// Runs the jobs in one transaction; the outcome is that of the commit, and the newest arrival
+/// number if the ledger has entries it had not before.
 async fn commit_together(
     connection: &mut SqliteConnection,
     jobs: Vec<Job>,
     replies: &mut Vec<Reply>,
-) -> Result<bool, sqlx::Error> {
+) -> Result<Option<i64>, NotCommitted> {
     let mut jobs = jobs.into_iter();
     let done = run_all(connection, &mut jobs, replies).await;
     // A transaction that broke takes all of its jobs with it, also those that had no turn.
@@ -123,7 +200,7 @@ async fn run_all(
     connection: &mut SqliteConnection,
     jobs: &mut impl Iterator<Item = Job>,
     replies: &mut Vec<Reply>,
-) -> Result<bool, sqlx::Error> {
+) -> Result<Option<i64>, NotCommitted> {
     let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
     let before = history::newest(&mut tx).await?;
     for job in jobs {
@@ -131,36 +208,42 @@ async fn run_all(
         match job {
             Job::Enter(entry, answer) => {
                 let result = door::arrive(&mut own, *entry).await;
-                let kept = result.is_ok();
-                replies.push(reply(answer, result));
-                end(own, kept).await?;
+                end_job(own, result, answer, replies).await?;
             }
             Job::EnterAll(entries, answer) => {
                 let result = arrive_all(&mut own, entries).await;
-                let kept = result.is_ok();
-                replies.push(reply(answer, result));
-                end(own, kept).await?;
+                end_job(own, result, answer, replies).await?;
             }
             Job::Note(told, answer) => {
                 let result = phones::told(&mut own, told).await;
-                let kept = result.is_ok();
-                replies.push(reply(answer, result));
-                end(own, kept).await?;
+                end_job(own, result, answer, replies).await?;
             }
             Job::Stop(answer) => replies.push(reply(answer, Ok(()))),
         }
     }
-    let changed = history::newest(&mut tx).await? > before;
+    let newest = history::newest(&mut tx).await?;
     tx.commit().await?;
-    Ok(changed)
+    Ok((newest > before).then_some(newest))
 }
 
-/// Ends a job's own savepoint: what failed leaves nothing behind, and spoils no neighbour.
-async fn end(savepoint: Transaction<'_, Sqlite>, kept: bool) -> Result<(), sqlx::Error> {
+/// Ends a job's own savepoint: what failed leaves nothing behind, and spoils no neighbour. Where
+/// there is no room for one there is none for its neighbours, and SQLite may have given up the
+/// whole transaction.
+async fn end_job<T: Send + 'static>(
+    savepoint: Transaction<'_, Sqlite>,
+    result: Result<T, StoreError>,
+    answer: Answer<T>,
+    replies: &mut Vec<Reply>,
+) -> Result<(), NotCommitted> {
+    let full = matches!(result, Err(StoreError::Full));
+    let kept = result.is_ok();
+    replies.push(reply(answer, result));
     match kept {
-        true => savepoint.commit().await,
-        false => savepoint.rollback().await,
+        true => savepoint.commit().await?,
+        false if full => return Err(NotCommitted::Full),
+        false => savepoint.rollback().await?,
     }
+    Ok(())
 }
 
 async fn arrive_all(
@@ -179,7 +262,7 @@ fn reply<T: Send + 'static>(answer: Answer<T>, result: Result<T, StoreError>) ->
     Box::new(move |outcome| {
         let answered = match outcome {
             Ok(()) => result,
-            Err(why) => Err(StoreError::Database(sqlx::Error::Protocol(why))),
+            Err(why) => Err(why.into()),
         };
         // A phone that hung up in between asks again and gets the same answer.
         let _ = answer.send(answered);

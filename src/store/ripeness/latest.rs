@@ -1,10 +1,12 @@
 //! What was measured last: the questions of the sample form lean on it.
 //! Not here: whole samples (`sample`).
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
+use sqlx::Row;
 use uuid::Uuid;
 
 use crate::science::ripeness::Attribute;
+use crate::store::ledger::moment;
 use crate::store::{Read, StoreError, row};
 
 /// The mean of a block's latest day on which an attribute was measured.
@@ -16,9 +18,13 @@ pub struct LatestValue {
     pub value: f64,
 }
 
-/// A bag entered before.
+/// A bag entered before, with who entered it and when.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RecentBag {
+    pub record: Uuid,
+    pub person: Option<String>,
+    pub device: Option<Uuid>,
+    pub received_at: DateTime<Utc>,
     pub block: Uuid,
     pub date: NaiveDate,
     pub bag: u16,
@@ -71,27 +77,35 @@ impl Read {
         Ok(latest)
     }
 
-    /// The bags of all blocks from a day on.
+    /// The bags of all blocks from a day on; of those with one number the newest stands last.
     pub async fn bags_since(&mut self, day: NaiveDate) -> Result<Vec<RecentBag>, StoreError> {
-        let rows: Vec<(Uuid, NaiveDate, u16, Option<f64>)> = sqlx::query_as(
-            "SELECT block, on_date, sample_bag.bag, avg(value)
+        let rows = sqlx::query(
+            "SELECT sample.id, person, device_id, received_at, block, on_date, sample_bag.bag,
+               avg(value) AS brix
              FROM sample JOIN sample_bag ON sample_bag.sample = sample.id
+                  JOIN ledger ON ledger.id = sample.id
                   LEFT JOIN sample_reading ON sample_reading.sample = sample.id
                        AND sample_reading.bag = sample_bag.bag AND what = 'brix'
              WHERE on_date >= ?
-             GROUP BY block, on_date, sample_bag.bag",
+             GROUP BY sample.id, sample_bag.bag
+             ORDER BY block, on_date, sample_bag.bag, sample.arrival",
         )
         .bind(day)
         .fetch_all(&mut *self.tx)
         .await?;
-        Ok(rows
-            .into_iter()
-            .map(|(block, date, bag, brix)| RecentBag {
-                block,
-                date,
-                bag,
-                brix,
+        rows.iter()
+            .map(|row| {
+                Ok(RecentBag {
+                    record: row.try_get("id")?,
+                    person: row.try_get("person")?,
+                    device: row.try_get("device_id")?,
+                    received_at: moment(row.try_get("received_at")?)?,
+                    block: row.try_get("block")?,
+                    date: row.try_get("on_date")?,
+                    bag: row.try_get("bag")?,
+                    brix: row.try_get("brix")?,
+                })
             })
-            .collect())
+            .collect()
     }
 }

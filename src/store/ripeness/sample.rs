@@ -12,6 +12,7 @@ use crate::science::ripeness::{
     AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Skipped, Stop, Taken,
 };
 use crate::store::ledger::Arrival;
+use crate::store::ledger::{Came, came};
 use crate::store::{Read, StoreError, row};
 
 /// A sample with the record it belongs to.
@@ -22,11 +23,12 @@ pub struct SampleListed {
 }
 
 /// When a sample was taken, with the record it belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SampleTaken {
     pub id: Uuid,
     pub date: NaiveDate,
     pub time: Option<NaiveTime>,
+    pub came: Came,
 }
 
 pub(crate) async fn put_sample(
@@ -198,7 +200,9 @@ impl Read {
         last: NaiveDate,
     ) -> Result<Vec<SampleTaken>, StoreError> {
         let rows = sqlx::query(
-            "SELECT id, on_date, at_time FROM sample WHERE block = ? AND on_date <= ?
+            "SELECT sample.id, on_date, at_time, source, card_code, received_at
+             FROM sample JOIN ledger ON ledger.id = sample.id
+             WHERE block = ? AND on_date <= ?
              ORDER BY on_date DESC, at_time DESC, arrival DESC LIMIT 60",
         )
         .bind(block)
@@ -207,10 +211,12 @@ impl Read {
         .await?;
         rows.iter()
             .map(|row| {
+                let date = row.try_get("on_date")?;
                 Ok(SampleTaken {
                     id: row.try_get("id")?,
-                    date: row.try_get("on_date")?,
+                    date,
                     time: row::time("sample", row.try_get("at_time")?)?,
+                    came: came(row, Some(date))?,
                 })
             })
             .collect()

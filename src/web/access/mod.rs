@@ -53,7 +53,7 @@ impl Form for PersonForm {
             return None;
         }
         let taken = known.people.iter().any(|one| one.initials == initials);
-        if taken && !reader.correcting {
+        if taken && reader.correcting.is_none() {
             reader.wrong("initials", "Another person has these initials.");
             return None;
         }

@@ -12,7 +12,7 @@ use crate::web::words::{self, ReadBack};
 /// One card.
 pub struct CardForm;
 
-const WORDS: [(CardFor, &str); 3] = [
+pub const WORDS: [(CardFor, &str); 3] = [
     (CardFor::Walk, "walk"),
     (CardFor::Berries, "berries"),
     (CardFor::Clusters, "clusters"),
@@ -52,17 +52,24 @@ impl Form for CardForm {
     }
 
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
-        let block = block_named(reader, known);
+        let block = match reader.text("block") {
+            Some(_) => Some(block_named(reader, known)?),
+            None => None,
+        };
         let what = WORDS.iter().find(|(_, word)| *word == reader.raw("what"));
         if what.is_none() {
             reader.wrong("what", "Tap what the card is for.");
         }
         let day = reader.needed_date("date", "Type the day on which the card was drawn up.");
         let code = code(reader);
-        let (block, day, code, (what, _)) = (block?, day?, code?, what?);
-        let walk = match what {
-            CardFor::Walk => Some(walk_form::read(reader, known, block, day, code)?),
-            CardFor::Berries | CardFor::Clusters => None,
+        let (day, code, (what, _)) = (day?, code?, what?);
+        let walk = match (what, block) {
+            (CardFor::Walk, Some(block)) => Some(walk_form::read(reader, known, block, day, code)?),
+            (CardFor::Walk, None) => {
+                reader.wrong("block", "Choose the block to walk through.");
+                return None;
+            }
+            (CardFor::Berries | CardFor::Clusters, _) => None,
         };
         let card = Card {
             code,
@@ -89,7 +96,7 @@ impl Form for CardForm {
             return ReadBack::default();
         };
         let mut read = ReadBack::titled(format!("Card {}: {}", card.code, card.what.name()));
-        read.line("Block", known.block_called(card.block));
+        read.maybe("Block", card.block.map(|block| known.block_called(block)));
         read.line("Day", words::day_and_year(card.day));
         if let Some(walk) = &card.walk {
             let stops = words::counted(walk.stops.len(), "stop", "stops");

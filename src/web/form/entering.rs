@@ -85,7 +85,7 @@ impl Entering {
             base: protocol.base,
             fields,
             confirmed: Vec::new(),
-            keep: protocol.keep,
+            keep: protocol.keep || protocol.mistake,
             source: match protocol.from_paper {
                 true => Source::Paper,
                 false => Source::Phone,
@@ -165,7 +165,7 @@ impl Entering {
             return Some(format!(
                 "It was typed on a page that this Endpost does not know, called \"{}\". It stays as \
                  typed.",
-                fields.first(FORM)
+                fields.all(FORM).last().unwrap_or("")
             ));
         }
         let known = super::of(self.kind)?.version();
@@ -207,7 +207,8 @@ impl Entering {
 
     fn check(&self, fields: &Fields, known: &Known) -> (Option<Values>, Vec<Problem>) {
         let mut reader = Reader::new(fields);
-        reader.correcting = self.subject.is_some();
+        reader.correcting = self.subject;
+        reader.from_paper = self.source == Source::Paper;
         let values = match (super::of(self.kind), self.kind) {
             (Some(form), _) => form.check(&mut reader, known),
             (None, Kind::Void) => {

@@ -13,7 +13,11 @@ use super::overtaken::{changes_nothing, overtaken};
 use super::protocol::{ANSWER, ASKED, REASON, take_from_paper, units_word};
 use super::view::{Draft, Field, Group};
 use super::{Form, Problem, Protocol, Reader, Summary, answers};
-use crate::store::ledger::{Entry, Fields, Outcome, new_id};
+use crate::store::StoreError;
+use crate::store::ledger::{
+    Entry, Fields, Happened, Kind, NewEntry, Outcome, Source, VoidEntry, new_id,
+};
+use crate::web::cards::enter::CardHead;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
@@ -41,6 +45,7 @@ struct FormPage<'a> {
     subject: Option<Uuid>,
     base: Option<Uuid>,
     card_code: String,
+    card: Option<CardHead>,
     from_paper: bool,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
@@ -60,6 +65,8 @@ struct Filling<'a> {
     fields: &'a Fields,
     problems: &'a [Problem],
     fresh: bool,
+    /// The paper card that is typed in.
+    card: Option<CardHead>,
 }
 
 /// An empty page, or one that starts with what its address names.
@@ -73,11 +80,22 @@ pub async fn blank(
     if known.farm.is_none() {
         return Ok(see_other("/start"));
     }
-    let from_paper = take_from_paper(&mut asked);
-    let fields = form.blank(&known, &asked);
+    let from_paper = take_from_paper(&mut asked) || asked.has("card");
+    let card = match asked.first("card") {
+        "" => None,
+        code => CardHead::of(&mut app.store.read().await?, &known, code).await?,
+    };
+    if card.is_none() && asked.has("card") {
+        return Ok(see_other("/cards/enter"));
+    }
+    let fields = match &card {
+        Some(card) => card.blank(form, &known),
+        None => form.blank(&known, &asked),
+    };
     let protocol = Protocol {
         from_paper,
         person: known.person(visitor.person.as_deref()),
+        card_code: card.as_ref().map(|head| head.card.code.to_string()),
         ..Protocol::default()
     };
     let filling = Filling {
@@ -86,6 +104,7 @@ pub async fn blank(
         fields: &fields,
         problems: &[],
         fresh: true,
+        card,
     };
     let drawn = draw(&app, &known, &vineyard, filling, StatusCode::OK);
     Ok(may_be_kept(drawn))
@@ -110,7 +129,8 @@ pub async fn correct(
         Some(_) => Vec::new(),
         None => {
             let mut reader = Reader::new(&fields);
-            reader.correcting = true;
+            reader.correcting = Some(record);
+            reader.from_paper = entry.source == Source::Paper;
             form.check(&mut reader, &known);
             reader.problems
         }
@@ -128,6 +148,7 @@ pub async fn correct(
         fields: &fields,
         problems: &reader_problems,
         fresh: true,
+        card: None,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
 }
@@ -166,7 +187,14 @@ pub async fn post(
     let mut protocol = Protocol::take(&mut fields);
     let (mut known, vineyard) = Vineyard::now(&app).await?;
     known.read_in_units_of(&fields);
+    known.device = Some(visitor.device);
     protocol.person = known.person(protocol.person.as_deref());
+    let card = match &protocol.card_code {
+        Some(code) if protocol.from_paper => {
+            CardHead::of(&mut app.store.read().await?, &known, code).await?
+        }
+        _ => None,
+    };
     let again = |protocol: &Protocol, fields: &Fields, problems: &[Problem], status| {
         let filling = Filling {
             form,
@@ -174,6 +202,7 @@ pub async fn post(
             fields,
             problems,
             fresh: false,
+            card,
         };
         draw(&app, &known, &vineyard, filling, status)
     };
@@ -206,6 +235,9 @@ pub async fn post(
     {
         return Ok(see_other(&format!("/entries/{record}?now=same")));
     }
+    if protocol.mistake {
+        return as_a_mistake(&app, entry).await;
+    }
     let receipt = app.store.enter(entry).await?;
     let answer = see_other(&format!(
         "/entries/{}?now={}",
@@ -217,6 +249,36 @@ pub async fn post(
         }
     ));
     Ok(visitor.remembered(answer, protocol.person.as_deref()))
+}
+
+/// Keeps what was typed and takes it back at once: nothing typed is lost, and nothing of it counts.
+async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError> {
+    let id = entry.id;
+    let reason = "a mistake";
+    let void = NewEntry {
+        id: new_id(entry.received_at),
+        kind: Kind::Void,
+        form_version: 1,
+        subject: Some(id),
+        fields: [(REASON, reason)].into_iter().collect(),
+        values: Some(
+            VoidEntry {
+                reason: Some(reason.to_owned()),
+            }
+            .into(),
+        ),
+        problems: Vec::new(),
+        card_code: None,
+        // The number that the phone gave is the entry's own.
+        seq: None,
+        happened: Happened::default(),
+        ..entry.clone()
+    };
+    match app.store.enter_all(vec![entry, void]).await {
+        // Tapped twice, it was taken back before.
+        Ok(_) | Err(StoreError::Refused(_)) => Ok(see_other(&format!("/entries/{id}?now=done"))),
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// The name of the page's first field, for what concerns the page as a whole.
@@ -244,6 +306,7 @@ fn draw(
         fields,
         problems,
         fresh,
+        card,
     } = filling;
     let agreed = answers(fields);
     let draft = Draft {
@@ -252,6 +315,12 @@ fn draw(
         answers: &agreed,
     };
     let mut groups = form.groups(&draft, known);
+    if card.is_some() {
+        // All that stands on the card is open, so that it is a straight copy.
+        for group in groups.iter_mut().filter(|one| !one.on_screen_only) {
+            group.folded = false;
+        }
+    }
     if protocol.subject.is_some() {
         let reason = Field::text(&draft, REASON, "Why it is changed")
             .hint("Shown beside the old value. May stay empty.");
@@ -285,6 +354,7 @@ fn draw(
         subject: protocol.subject,
         base: protocol.base,
         card_code: protocol.card_code.clone().unwrap_or_default(),
+        card,
         from_paper: protocol.from_paper,
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),

@@ -3,6 +3,8 @@
 
 use std::collections::BTreeSet;
 
+use uuid::Uuid;
+
 use super::protocol::{ANSWER, ASKED, REASON, UNITS, question_of, units_of};
 use super::view::{Control, Draft, Field, Group};
 use super::{Form, answers};
@@ -31,7 +33,7 @@ pub fn labelled(form: &dyn Form, fields: &Fields, known: &Known) -> Vec<(String,
             said.extend(texts.map(|text| {
                 let text = match &field.read_as {
                     Some(read) => format!("{text}, read as {read}"),
-                    None => shown(field, text),
+                    None => shown(field, text, known),
                 };
                 (label.clone(), text)
             }));
@@ -124,8 +126,8 @@ fn first_words(legend: &str) -> &str {
     legend.split(':').next().unwrap_or(legend)
 }
 
-/// What stood beside the button that was tapped, else the text itself.
-fn shown(field: &Field, text: &str) -> String {
+/// What stood beside the button that was tapped, also where its block is gone; else the text itself.
+fn shown(field: &Field, text: &str, known: &Known) -> String {
     let tapped = match &field.control {
         Control::One(choices) | Control::Several(choices) | Control::Pick(choices) => {
             choices.iter().find(|one| one.value == text)
@@ -135,6 +137,9 @@ fn shown(field: &Field, text: &str) -> String {
     match (tapped, &field.control) {
         (Some(choice), _) => choice.label.clone(),
         (None, Control::Tick) => "yes".to_owned(),
-        (None, _) => text.to_owned(),
+        (None, _) => Uuid::parse_str(text)
+            .ok()
+            .and_then(|id| known.block_gone_called(id))
+            .unwrap_or_else(|| text.to_owned()),
     }
 }

@@ -10,6 +10,7 @@ pub mod overtaken;
 pub mod protocol;
 mod reader;
 mod summary;
+mod total;
 mod view;
 
 pub use entering::{Entered, Entering, Sent, enter_typed};
@@ -17,8 +18,10 @@ pub use labelled::{labelled, let_stand};
 pub use protocol::Protocol;
 pub use reader::{Number, Offer, Problem, Reader, Reading, answers, bound_words};
 pub use summary::Summary;
+pub use total::Column;
 pub use view::{Choice, Control, Draft, Field, Group};
 
+use crate::science::cards::Card;
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
@@ -48,6 +51,10 @@ pub trait Form: Sync {
     fn blank(&self, _known: &Known, asked: &Fields) -> Fields {
         asked.clone()
     }
+
+    /// What else the page starts with when a paper card is typed in: more lines, places for the
+    /// sums pencilled at its foot.
+    fn blank_of_card(&self, _card: &Card, _fields: &mut Fields) {}
 
     /// The fields, in the order of the paper card.
     fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group>;
@@ -84,7 +91,7 @@ pub trait Form: Sync {
 
 /// The form of each kind of entry, for corrections, held entries and whatever comes from afar.
 pub fn of(kind: Kind) -> Option<&'static dyn Form> {
-    use crate::web::{access, cards, places, ripeness, sprays, weather};
+    use crate::web::{access, cards, crop, places, ripeness, sprays, weather};
     Some(match kind {
         Kind::Farm => &places::FarmForm,
         Kind::Person => &access::PersonForm,
@@ -97,6 +104,7 @@ pub fn of(kind: Kind) -> Option<&'static dyn Form> {
         Kind::Sample => &ripeness::SampleForm,
         Kind::Weather => &weather::WeatherForm,
         Kind::Spray => &sprays::SprayForm,
+        Kind::Clusters => &crop::ClustersForm,
         Kind::Card => &cards::CardForm,
         Kind::Unread | Kind::Void | Kind::Choice => return None,
     })

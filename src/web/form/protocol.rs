@@ -38,7 +38,9 @@ pub const ASKED: &str = "asked";
 /// lines, or keeping the page as typed leaves the other questions open.
 const ASKING: &str = "asking";
 /// The answer whose button was tapped.
-const TAP: &str = "tap";
+pub(super) const TAP: &str = "tap";
+/// The button that says the whole page was a mistake.
+pub(super) const MISTAKE: &str = "mistake";
 /// Name of the kept field that says why an entry is changed.
 pub const REASON: &str = "reason";
 /// Name of the kept field that says what the page was called, where this Endpost does not know it.
@@ -65,6 +67,8 @@ pub struct Protocol {
     pub keep: bool,
     /// "More of the same" was pressed.
     pub more: bool,
+    /// "Mine is a mistake" was pressed.
+    pub mistake: bool,
 }
 
 impl Protocol {
@@ -83,8 +87,9 @@ impl Protocol {
             seq: fields.first("seq").trim().parse().ok(),
             keep: fields.has("keep"),
             more: fields.has("more"),
+            mistake: fields.has(MISTAKE),
         };
-        Self::take_answers(fields, protocol.keep || protocol.more);
+        Self::take_answers(fields, protocol.keep || protocol.more || protocol.mistake);
         for name in [
             "entry_id",
             "subject",
@@ -96,6 +101,7 @@ impl Protocol {
             "seq",
             "keep",
             "more",
+            MISTAKE,
         ] {
             fields.remove(name);
         }

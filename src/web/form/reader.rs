@@ -5,6 +5,7 @@
 use std::collections::HashSet;
 
 use chrono::{NaiveDate, NaiveTime};
+use uuid::Uuid;
 
 use super::protocol::{self, ANSWER, ASKED, Answer};
 use crate::science::number::{Bound, Expect, Number as PlainNumber, parse, text};
@@ -28,6 +29,8 @@ pub struct Problem {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
     pub label: String,
+    /// The name under which its button sends the value.
+    pub name: &'static str,
     /// The packed answers its button sends.
     pub value: String,
 }
@@ -39,8 +42,10 @@ pub struct Reader<'a> {
     fields: &'a Fields,
     answers: Vec<Answer>,
     asked: HashSet<String>,
-    /// The fields are to correct or mend an earlier entry.
-    pub correcting: bool,
+    /// The record that the fields are to correct or mend.
+    pub correcting: Option<Uuid>,
+    /// The fields are copied from a paper card: "?" stands for what can't be read on it.
+    pub from_paper: bool,
     pub problems: Vec<Problem>,
 }
 
@@ -52,7 +57,8 @@ impl<'a> Reader<'a> {
             fields,
             asked: fields.all(ASKED).map(str::to_owned).chain(tapped).collect(),
             answers,
-            correcting: false,
+            correcting: None,
+            from_paper: false,
             problems: Vec::new(),
         }
     }
@@ -94,9 +100,15 @@ impl<'a> Reader<'a> {
         self.fields.has(name)
     }
 
+    /// The text of a number; none when nothing was typed or the card can't be read there.
+    fn number_text(&self, name: &str) -> Option<String> {
+        self.text(name)
+            .filter(|text| !self.from_paper || !text.chars().all(|sign| sign == '?'))
+    }
+
     /// A measure in its stored unit; none when blank or not understood (then a problem is noted).
     pub fn measure(&mut self, name: &str, quantity: Quantity, expect: Expect) -> Option<Number> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         match units::read(&text, quantity, &expect) {
             Ok(read) => {
                 self.ask_about_bound(name, &text, &read.number);
@@ -123,7 +135,7 @@ impl<'a> Reader<'a> {
 
     /// A number without a unit, with what stood before it.
     fn bare(&mut self, name: &str, expect: Expect) -> Option<PlainNumber> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         match parse(&text, &expect) {
             Ok(read) if read.suffix.is_none() => Some(read),
             Ok(read) => {
@@ -149,7 +161,7 @@ impl<'a> Reader<'a> {
 
     /// A count from `least` to `most`; "~50" is asked about.
     pub fn count(&mut self, name: &str, least: u16, most: u16) -> Option<u16> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         let read = self.bare(name, Expect::up_to(f64::from(most)))?;
         self.ask_about_bound(name, &text, &read);
         self.whole_of(name, read.value, least, most)
@@ -166,7 +178,7 @@ impl<'a> Reader<'a> {
 
     /// A percentage from 0 to 100; a typed % sign is fine.
     pub fn percent(&mut self, name: &str) -> Option<f64> {
-        let text = self.text(name)?;
+        let text = self.number_text(name)?;
         let bare = text.trim_end_matches('%').trim_end();
         match parse(bare, &Expect::up_to(100.0)) {
             Ok(read) if read.suffix.is_none() && (0.0..=100.0).contains(&read.value) => {
@@ -255,14 +267,14 @@ impl<'a> Reader<'a> {
     }
 
     /// Asks about what is unusual, once: the same question about the same typed text is not asked
-    /// again. An answer silences its own question and no other.
-    pub fn ask(&mut self, field: &str, text: impl Into<String>, readings: &[Reading]) {
+    /// again. An answer silences its own question and no other. Tells whether it was asked now.
+    pub fn ask(&mut self, field: &str, text: impl Into<String>, readings: &[Reading]) -> bool {
         let text = text.into();
         // Line ends change on their way through a browser.
         let typed: Vec<&str> = self.fields.first(field).split_whitespace().collect();
         let key = protocol::question_key(field, &typed.join(" "), &text);
         if !self.asked.insert(key.clone()) {
-            return;
+            return false;
         }
         self.problems.push(Problem {
             field: field.to_owned(),
@@ -270,6 +282,26 @@ impl<'a> Reader<'a> {
             offers: self.offers(readings, Some(&key)),
             asked: Some(key),
         });
+        true
+    }
+
+    /// The same where the whole page may be a mistake: one more answer keeps what was typed and
+    /// takes it back at once.
+    pub fn ask_unless_mistaken(
+        &mut self,
+        field: &str,
+        text: impl Into<String>,
+        readings: &[Reading],
+    ) {
+        if self.ask(field, text, readings)
+            && let Some(problem) = self.problems.last_mut()
+        {
+            problem.offers.push(Offer {
+                label: "Mine is a mistake".to_owned(),
+                name: protocol::MISTAKE,
+                value: "yes".to_owned(),
+            });
+        }
     }
 
     /// A bound such as "<5" or "~50": the number beside it is taken, which is asked once. The text
@@ -296,6 +328,7 @@ impl<'a> Reader<'a> {
                     .collect();
                 Offer {
                     label: reading.label.clone(),
+                    name: protocol::TAP,
                     value: Answer::packed(&answers),
                 }
             })

@@ -22,6 +22,8 @@ pub struct Group {
     pub quiet: bool,
     /// Short fields side by side.
     pub beside: bool,
+    /// Not on the paper card.
+    pub on_screen_only: bool,
     pub fields: Vec<Field>,
 }
 
@@ -33,6 +35,7 @@ impl Group {
             folded: false,
             quiet: false,
             beside: false,
+            on_screen_only: false,
             fields,
         }
     }
@@ -66,6 +69,11 @@ impl Group {
         self
     }
 
+    pub fn on_screen_only(mut self) -> Self {
+        self.on_screen_only = true;
+        self
+    }
+
     /// Whether anything stands in the group or is wrong in it.
     pub fn in_use(&self) -> bool {
         let asked = |field: &Field| !field.problems.is_empty();
@@ -89,6 +97,8 @@ pub enum Control {
     Date,
     Time,
     Area,
+    /// A file of text.
+    File,
     Tick,
     /// One of a few, as large buttons.
     One(Vec<Choice>),
@@ -111,6 +121,10 @@ pub struct Field {
     pub read_as: Option<String>,
     /// Alike in a row of entries: out of range it stays for the next one.
     pub carried: bool,
+    /// The field for the sum of the column this one stands in.
+    pub adds_to: Option<&'static str>,
+    /// The sum of a column so far, beside the field for the sum pencilled on the card.
+    pub total: Option<String>,
 }
 
 impl Field {
@@ -137,6 +151,8 @@ impl Field {
                 .collect(),
             read_as,
             carried: false,
+            adds_to: None,
+            total: None,
         }
     }
 
@@ -162,6 +178,10 @@ impl Field {
 
     pub fn area(draft: &Draft, name: &str, label: impl Into<String>) -> Self {
         Self::new(draft, name, label, Control::Area)
+    }
+
+    pub fn file(draft: &Draft, name: &str, label: impl Into<String>) -> Self {
+        Self::new(draft, name, label, Control::File)
     }
 
     pub fn tick(draft: &Draft, name: &str, label: impl Into<String>) -> Self {
@@ -209,6 +229,16 @@ impl Field {
         self
     }
 
+    pub fn adds_to(mut self, sum: &'static str) -> Self {
+        self.adds_to = Some(sum);
+        self
+    }
+
+    pub fn total(mut self, total: String) -> Self {
+        self.total = Some(total);
+        self
+    }
+
     fn holds_something(&self) -> bool {
         match &self.control {
             Control::One(choices) | Control::Several(choices) | Control::Pick(choices) => choices
@@ -226,6 +256,9 @@ impl Field {
         }
         if self.read_as.is_some() {
             ids.push(format!("{}-read", self.name));
+        }
+        if self.total.is_some() {
+            ids.push(format!("{}-total", self.name));
         }
         if !self.problems.is_empty() {
             ids.push(format!("{}-problem", self.name));

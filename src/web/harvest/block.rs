@@ -14,6 +14,7 @@ use crate::science::harvest::{Together, best, together};
 use crate::science::ripeness::Attribute;
 use crate::science::ripeness::day::{SampleDay, change_per_week, running_series};
 use crate::science::ripeness::density::{oechsle, specific_gravity};
+use crate::web::came::came_words;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
@@ -125,9 +126,11 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
                 let time = listed
                     .time
                     .map_or_else(String::new, |time| format!(" {}", words::clock(time)));
+                let came = came_words(&listed.came, known.zone)
+                    .map_or_else(String::new, |words| format!(", {words}"));
                 (
                     listed.id,
-                    format!("{}{time}", words::day_and_year(listed.date)),
+                    format!("{}{time}{came}", words::day_and_year(listed.date)),
                 )
             })
             .collect(),

@@ -188,6 +188,17 @@ impl Vineyard {
         })
     }
 
+    /// The same words for the block a page is about, or for all where it names none.
+    pub fn closed_words<'a>(
+        &'a self,
+        known: &'a Known,
+        block: &'a str,
+    ) -> impl Iterator<Item = String> + 'a {
+        self.closed_for_entry(known)
+            .filter(move |(id, _)| block.is_empty() || known.block_named(block) == Some(*id))
+            .map(|(_, words)| words)
+    }
+
     pub fn block(&self, id: Uuid) -> Option<&BlockToday> {
         self.blocks.iter().find(|one| one.id == id)
     }

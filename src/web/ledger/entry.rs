@@ -8,6 +8,8 @@ use axum::response::{IntoResponse, Response};
 use chrono::TimeDelta;
 use uuid::Uuid;
 
+use super::clocks;
+use super::conflict::{Question, Why};
 use super::named;
 use super::past::{Past, who};
 use crate::store::Read;
@@ -35,6 +37,8 @@ struct EntryPage {
     /// Why what was just asked for is not done.
     refused: Option<&'static str>,
     state: String,
+    /// When it was typed, and what is odd about the clocks.
+    clocks: Vec<String>,
     lines: Vec<Line>,
     /// It counts no more, since it or its record was taken back.
     struck: bool,
@@ -55,7 +59,7 @@ struct EntryPage {
     /// Without this spray its blocks are open again as far as it is concerned.
     ends_a_hold: bool,
     settle: Option<Act>,
-    conflict_with: Option<Uuid>,
+    conflict: Option<Question>,
     history: Vec<Past>,
     /// What else may be to write down after it.
     also: Vec<(String, String)>,
@@ -119,10 +123,13 @@ async fn show(
         about,
         entry_id: new_id(app.clock.now()),
     };
+    let conflict = conflict_of(&mut read, &entry, &known).await?;
+    let out_of_order = read.numbered_before_but_later(&entry).await?;
     let waits = matches!(entry.state, Became::Held | Became::Conflict);
     Ok(page(&EntryPage {
         frame: Frame::new(&known, app, &read_back.headline),
         state: state_words(&entry, &first, before_it.is_some(), &known),
+        clocks: clocks::said(&entry, out_of_order, &known),
         change_waits: past
             .iter()
             .find(|one| one.state == Became::Held && one.id != first.id && one.id != entry.id)
@@ -144,7 +151,7 @@ async fn show(
         },
         ends_a_hold: entry.kind == Kind::Spray && counts,
         settle: (entry.state == Became::Conflict).then(|| act(entry.id)),
-        conflict_with: entry.twin_of.filter(|_| entry.state == Became::Conflict),
+        conflict,
         history: Past::all(&past, &first, &known),
         also: match (&shown.values, form) {
             (Some(values), Some(form)) if counts => form.also(values),
@@ -166,6 +173,19 @@ async fn show(
         heading: read_back.headline,
         id: entry.id,
     }))
+}
+
+/// What is asked about an entry that nobody has settled yet.
+async fn conflict_of(
+    read: &mut Read,
+    entry: &Entry,
+    known: &Known,
+) -> Result<Option<Question>, PageError> {
+    let Some((why, other)) = Why::of(entry).filter(|_| entry.state == Became::Conflict) else {
+        return Ok(None);
+    };
+    let other = read.entry(other).await?;
+    Ok(other.map(|other| Question::about(why, entry, &other, known)))
 }
 
 fn last_that_counted(past: &[Entry]) -> Option<&Entry> {
@@ -230,7 +250,7 @@ async fn closed_then(
     let Some(Values::Sample(sample)) = &shown.values else {
         return Ok(None);
     };
-    let typed = first.typed_at.unwrap_or(first.received_at);
+    let typed = clocks::typed_at(first).unwrap_or(first.received_at);
     let typed = typed.with_timezone(&known.zone);
     let at = match sample.time {
         Some(time) => {
@@ -275,6 +295,13 @@ pub fn said(entry: &Entry, known: &Known) -> ReadBack {
             }
             read
         }
+        (None, None) => {
+            let mut read = ReadBack::titled("A page this Endpost does not know, kept as typed");
+            for (name, text) in entry.fields.iter() {
+                read.line(name.replace('_', " "), text);
+            }
+            read
+        }
         _ => ReadBack::titled("Entry"),
     }
 }
@@ -290,17 +317,14 @@ fn news(now: &str, entry: &Entry, known: &Known) -> Option<String> {
         ("done", Became::Stored) => Some("Done. This is what counts now.".to_owned()),
         ("same", _) => Some("Nothing was changed, so nothing was stored.".to_owned()),
         ("again", _) => Some(format!("Stored {at} already; nothing was doubled.")),
-        ("both", _) => Some(
-            "The same page was sent before with other values. Both are kept; say below which it is."
-                .to_owned(),
-        ),
+        ("new" | "both", Became::Conflict) => Why::of(entry).map(|(why, _)| why.news().to_owned()),
         _ => None,
     }
 }
 
 fn state_words(entry: &Entry, first: &Entry, something_counts: bool, known: &Known) -> String {
     let at = words::moment(&entry.received_at.with_timezone(&known.zone), known.today);
-    let who = who(entry);
+    let who = who(entry, known);
     let counted = entry.state == Became::Stored && !entry.kind.is_act();
     if counted && first.state == Became::Void {
         return format!("Taken back. It was stored {at}{who}.");

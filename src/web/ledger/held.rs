@@ -5,9 +5,11 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
+use super::conflict::Why;
 use super::entry::said;
 use crate::store::ledger::{Entry, State as Became};
 use crate::web::error::PageError;
+use crate::web::form;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::words::{self, ReadBack};
@@ -24,7 +26,9 @@ struct Waiting {
     entry: Entry,
     said: ReadBack,
     when: String,
-    conflict: bool,
+    /// Why it stands beside another, if it does.
+    conflict: Option<&'static str>,
+    can_mend: bool,
 }
 
 pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
@@ -37,7 +41,10 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         .map(|entry| Waiting {
             said: said(&entry, &known),
             when: words::moment(&entry.received_at.with_timezone(&known.zone), known.today),
-            conflict: entry.state == Became::Conflict,
+            conflict: Why::of(&entry)
+                .filter(|_| entry.state == Became::Conflict)
+                .map(|(why, _)| why.in_short()),
+            can_mend: form::of(entry.kind).is_some(),
             entry,
         })
         .collect();

@@ -2,12 +2,15 @@
 //! Not here: the door itself (`store::ledger`).
 
 mod act;
+mod clocks;
+mod conflict;
 pub mod entry;
 pub mod held;
 mod past;
 pub mod settle;
 pub mod void;
 
+pub use clocks::typed_at;
 use uuid::Uuid;
 
 use super::error::PageError;

@@ -1,8 +1,10 @@
 //! The history of one record: what was entered first, what each change changed, what was taken
 //! back, by whom and why. Not here: the page it stands on (`entry`).
 
+use super::conflict::Why;
 use super::entry::said;
 use crate::store::ledger::{Entry, Kind, Source, State as Became};
+use crate::web::came::came_words;
 use crate::web::changed::{Changed, compared, with_headline};
 use crate::web::form::protocol::REASON;
 use crate::web::known::Known;
@@ -55,7 +57,7 @@ impl Past {
         let record_gone = first.state == Became::Void && one.record == first.id;
         Self {
             what,
-            who: format!("{}{}", words::moment(&at, known.today), who(one)),
+            who: format!("{}{}", words::moment(&at, known.today), who(one, known)),
             nothing_differs: lines.is_empty() && !one.kind.is_act(),
             lines,
             reason,
@@ -91,25 +93,28 @@ fn taken_back(void: &Entry, past: &[Entry], first: &Entry, known: &Known) -> Str
 fn what(one: &Entry, first: &Entry) -> &'static str {
     match (one.state, one.id == first.id) {
         (Became::Held, _) => "Kept as typed",
-        (Became::Conflict, _) => "Kept beside the first",
+        (Became::Conflict, _) => Why::of(one).map_or("Kept as typed", |(why, _)| why.beside()),
         _ if one.values.is_none() => "Kept as typed, mended since",
         (_, true) => "First entered",
         (_, false) => "Changed",
     }
 }
 
-/// " by LK from paper"
-pub fn who(entry: &Entry) -> String {
+/// " by LK from paper card K7Q2, entered 9 days later"
+pub fn who(entry: &Entry, known: &Known) -> String {
     let person = entry.person.as_deref().unwrap_or("");
     let by = match person {
         "" => String::new(),
         person => format!(" by {person}"),
     };
-    let from = match entry.source {
-        Source::Phone | Source::House => "",
-        Source::Paper => " from paper",
-        Source::Import => " from a file",
+    let came = came_words(&entry.came(), known.zone);
+    let came = came.map_or_else(String::new, |words| match by.is_empty() {
+        true => format!(", {words}"),
+        false => format!(" {words}"),
+    });
+    let demo = match entry.source {
         Source::Demo => ", made up for the demo",
+        _ => "",
     };
-    format!("{by}{from}")
+    format!("{by}{came}{demo}")
 }

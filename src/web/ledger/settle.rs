@@ -19,17 +19,12 @@ pub async fn post(
     Posted(fields): Posted,
 ) -> Result<Response, PageError> {
     let subject = named(&mut app.store.read().await?, &id).await?;
-    let settled = match fields.first("settled") {
-        "correction" => Settled::Correction,
-        "second" => Settled::Second,
-        "mistake" => Settled::Mistake,
-        _ => {
-            return Err(PageError::Unreadable(
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "Tap one of the three answers.".to_owned(),
-            ));
-        }
-    };
+    let settled = Settled::of_word(fields.first("settled")).ok_or_else(|| {
+        PageError::Unreadable(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "Tap one of the answers.".to_owned(),
+        )
+    })?;
     let choice = Choice {
         of: subject.id,
         settled,

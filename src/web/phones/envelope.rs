@@ -102,11 +102,8 @@ fn of_json<T: DeserializeOwned>(json: &[u8]) -> Result<T, Unreadable> {
 }
 
 impl Envelope {
-    /// Reads an envelope that came by itself, from a paste.
+    /// Reads an envelope that stood in a pasted text.
     pub fn read(json: &[u8]) -> Result<Self, Unreadable> {
-        if json.len() > MOST_BYTES {
-            return Err(Unreadable::TooLong);
-        }
         of_json::<Self>(json)?.of_this_version()
     }
 

@@ -5,13 +5,17 @@
 mod answer;
 mod arriving;
 mod envelope;
+mod list;
 mod outbox;
+mod paste;
+mod pasted;
 mod ping;
 mod put;
 mod receipts;
 
 pub use answer::json;
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::routing::{get, post, put};
 
 use super::App;
@@ -23,4 +27,11 @@ pub fn routes() -> Router<App> {
         .route("/api/ping", get(ping::get))
         .route("/api/receipts", post(receipts::post))
         .route("/api/entries/{id}", put(put::put))
+        .route("/phones", get(list::get))
+        .route(
+            "/paste",
+            get(paste::get)
+                .post(paste::post)
+                .layer(DefaultBodyLimit::max(paste::MOST_BYTES)),
+        )
 }

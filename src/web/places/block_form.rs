@@ -20,7 +20,7 @@ impl BlockForm {
             .blocks
             .iter()
             .any(|one| one.block.name.eq_ignore_ascii_case(&typed));
-        if taken && !reader.correcting {
+        if taken && reader.correcting.is_none() {
             reader.wrong(name, format!("There is a block {typed} already."));
             return None;
         }

@@ -14,4 +14,4 @@ pub mod vines;
 pub use block_form::BlockForm;
 pub use farm_form::{FarmForm, common_zone};
 pub use rows_form::{RowsForm, block as block_named};
-pub use vine_form::{VineForm, since_day};
+pub use vine_form::{VineForm, since_day, vine_at};

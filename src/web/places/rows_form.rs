@@ -154,7 +154,7 @@ impl Before {
             .filter(|one| one.id != block)
             .flat_map(|one| labels(&known.rows(one.id, from)))
             .collect();
-        let list = corrected(known, block, from).filter(|_| reader.correcting);
+        let list = corrected(known, block, from).filter(|_| reader.correcting.is_some());
         let same_day = list.is_some_and(|list| list.from == from);
         let mut rows = match list {
             Some(list) => labels(&list.rows),

@@ -128,7 +128,7 @@ fn ask_about_gone(reader: &mut Reader, known: &Known, at: &VineAddress, date: Na
         return;
     };
     // The entry that is corrected is one of those written down.
-    if reader.correcting {
+    if reader.correcting.is_some() {
         return;
     }
     let typed = reader.raw("address").to_owned();

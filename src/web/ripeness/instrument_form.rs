@@ -57,7 +57,7 @@ impl Form for InstrumentForm {
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
         let name = reader.needed("name", "Type a name for it.");
         if let Some(name) = &name
-            && !reader.correcting
+            && reader.correcting.is_none()
             && known
                 .instruments
                 .iter()

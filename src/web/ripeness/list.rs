@@ -3,7 +3,7 @@
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::SampleForm;
@@ -27,10 +27,7 @@ struct SamplesPage {
 pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
-    let year = asked.first("year").trim().parse().ok();
-    let year = year
-        .filter(|year| (1900..=2999).contains(year))
-        .unwrap_or(known.today.year());
+    let year = known.year_asked(&asked);
     let day = |month, day| NaiveDate::from_ymd_opt(year, month, day).unwrap_or(known.today);
     let mut found = read.samples_between(day(1, 1), day(12, 31)).await?;
     found.sort_by_key(|one| std::cmp::Reverse((one.sample.date, one.sample.time)));

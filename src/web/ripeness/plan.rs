@@ -78,11 +78,7 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
             }),
         answer,
         closed: vineyard
-            .closed_for_entry(&known)
-            .filter(|(id, _)| {
-                !asked.has("block") || known.block_named(asked.first("block")) == Some(*id)
-            })
-            .map(|(_, words)| words)
+            .closed_words(&known, asked.first("block"))
             .collect(),
     });
     Ok((status, drawn).into_response())

@@ -5,7 +5,7 @@
 use chrono::NaiveDate;
 use uuid::Uuid;
 
-use super::sample_form::{MOST_BAGS, bag_fields};
+use super::sample_form::{MOST_BAGS, bag_fields, brix_column};
 use super::sample_values::{brix, ph_and_ta, temperature};
 use super::stops_check::stops;
 use super::walk_check::walked;
@@ -13,10 +13,11 @@ use crate::science::number::Expect;
 use crate::science::ripeness::doubt::{self, LastValue};
 use crate::science::ripeness::{Attribute, Bag, InstrumentUsed, Sample, Taken};
 use crate::science::units::{Quantity, SmallMassUnit};
+use crate::store::RecentBag;
 use crate::web::form::{Reader, Reading};
 use crate::web::known::Known;
 use crate::web::places::block_named;
-use crate::web::weather;
+use crate::web::{weather, words};
 
 /// A value further back than this says little about the next.
 const LAST_VALUE_DAYS: i64 = 45;
@@ -88,6 +89,7 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
             None
         }
     };
+    brix_column(reader.fields()).compare(reader);
     let units = known.units();
     let rot_percent = reader.percent("rot");
     let animal_percent = reader.percent("animals");
@@ -245,25 +247,21 @@ fn ask_about_known_bag(
     bag: &Bag,
     here: &[Bag],
 ) {
-    let (Some(block), Some(date), false) = (context.block, context.date, reader.correcting) else {
+    let (Some(block), Some(date)) = (context.block, context.date) else {
         return;
     };
+    let corrected = reader.correcting;
     let of_day = || {
-        context
-            .known
-            .recent_bags
-            .iter()
-            .filter(|one| one.block == block && one.date == date)
+        context.known.recent_bags.iter().filter(move |one| {
+            one.block == block && one.date == date && Some(one.record) != corrected
+        })
     };
-    let Some(before) = of_day().find(|one| one.bag == bag.number) else {
+    let Some(before) = of_day().rfind(|one| one.bag == bag.number) else {
         return;
     };
     let field = format!("bag_{shown}");
     let free = (1..=99u16).find(|number| {
         !of_day().any(|one| one.bag == *number) && !here.iter().any(|one| one.number == *number)
-    });
-    let value = before.brix.map_or_else(String::new, |brix| {
-        format!(": {}", crate::web::words::number(brix, 1))
     });
     let mut readings = vec![Reading {
         label: "Another look at the same bag".to_owned(),
@@ -275,14 +273,36 @@ fn ask_about_known_bag(
             changes: vec![(field.clone(), free.to_string())],
         });
     }
-    reader.ask(
+    reader.ask_unless_mistaken(
         &field,
         format!(
-            "{} bag {} of {} was entered before{value}. Is yours another look at the same bag, or another bag?",
-            context.known.block_called(block),
-            bag.number,
-            crate::web::words::day(date),
+            "{}. Is yours another look at the same bag, another bag, or a mistake?",
+            entered_before(before, context.known)
         ),
         &readings,
     );
+}
+
+/// "LK entered C Vidal bag 1 of Mon 13 Sept at 07:40: 19.4"
+fn entered_before(bag: &RecentBag, known: &Known) -> String {
+    let who = match &bag.person {
+        Some(person) => person.clone(),
+        None if bag.device.is_none() => "Somebody".to_owned(),
+        None if bag.device == known.device => "This phone".to_owned(),
+        None => "Another phone".to_owned(),
+    };
+    let at = bag.received_at.with_timezone(&known.zone);
+    let when = match at.date_naive() == bag.date {
+        true => format!("at {}", words::clock(at.time())),
+        false => format!("on {}", words::moment(&at, known.today)),
+    };
+    let value = bag
+        .brix
+        .map_or_else(String::new, |brix| format!(": {}", words::number(brix, 1)));
+    format!(
+        "{who} entered {} bag {} of {} {when}{value}",
+        known.block_called(bag.block),
+        bag.bag,
+        words::day(bag.date),
+    )
 }

@@ -2,9 +2,10 @@
 //! Not here: how they are read (`sample_check`) and said again (`sample_words`).
 
 use super::{sample_check, sample_words, stops_check, walk_fields};
+use crate::science::cards::Card;
 use crate::science::ripeness::{Skipped, SkippedFor};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
-use crate::web::form::{Draft, Field, Form, Group, Reader};
+use crate::web::form::{Column, Draft, Field, Form, Group, Reader};
 use crate::web::harvest::Vineyard;
 use crate::web::known::Known;
 use crate::web::words::ReadBack;
@@ -14,6 +15,21 @@ pub struct SampleForm;
 
 /// The most bags one form holds; more go into a second entry.
 pub const MOST_BAGS: u16 = 9;
+
+/// The field for the sum of all readings, as pencilled at the foot of the card.
+const SUM_OF_BRIX: &str = "sum_brix";
+
+/// All °Brix readings of the page, which the card's sum adds up.
+pub fn brix_column(fields: &Fields) -> Column<'static> {
+    let bags = 1..=bags_shown(fields);
+    Column {
+        sum: SUM_OF_BRIX,
+        of: "°Brix",
+        names: bags
+            .flat_map(|bag| (1..=3).map(move |reading| format!("brix_{bag}_{reading}")))
+            .collect(),
+    }
+}
 
 /// How many bags the page shows: as many as it showed before or was asked for, two at first.
 pub fn bags_shown(fields: &Fields) -> u16 {
@@ -55,13 +71,7 @@ impl Form for SampleForm {
             "Picking berries for a sample is work in the row: look at the spray board first."
                 .to_owned(),
         ];
-        let wanted = typed.first("block");
-        lines.extend(
-            vineyard
-                .closed_for_entry(known)
-                .filter(|(id, _)| wanted.is_empty() || id.to_string() == wanted)
-                .map(|(_, words)| words),
-        );
+        lines.extend(vineyard.closed_words(known, typed.first("block")));
         lines
     }
 
@@ -81,12 +91,23 @@ impl Form for SampleForm {
         fields
     }
 
+    fn blank_of_card(&self, _card: &Card, fields: &mut Fields) {
+        fields.set(SUM_OF_BRIX, "");
+    }
+
     fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group> {
         let units = known.units();
-        let mut groups = vec![Group::open(vec![
-            Field::one(draft, "block", "Block", known.block_choices()).carried(),
-            Field::date(draft, "date", "Day it was picked").carried(),
-        ])];
+        let mut groups = vec![
+            Group::open(vec![
+                Field::one(draft, "block", "Block", known.block_choices()).carried(),
+                Field::date(draft, "date", "Day it was picked").carried(),
+            ]),
+            Group::folded(
+                instrument_legend(draft, known),
+                time_and_instrument(draft, known),
+            )
+            .quiet(),
+        ];
         groups.extend(walk_fields::groups(draft, known));
         let bags = match walk_fields::are_read(draft.fields) {
             true => 0,
@@ -94,6 +115,9 @@ impl Form for SampleForm {
         };
         for bag in 1..=bags {
             groups.extend(bag_groups(draft, bag, units.temperature.symbol()));
+        }
+        if draft.fields.all(SUM_OF_BRIX).next().is_some() {
+            groups.push(Group::open(vec![brix_column(draft.fields).field(draft)]));
         }
         groups.extend([
             Group::folded(
@@ -110,21 +134,18 @@ impl Form for SampleForm {
                     )
                     .unit(units.temperature.symbol()),
                 ],
-            ),
-            Group::folded(instrument_legend(draft, known), instrument(draft, known)).quiet(),
+            )
+            .on_screen_only(),
             fruit(draft, units.rain().symbol()),
             Group::folded(
-                "Time, rows, what was special, note",
+                "What was special",
                 vec![
-                    Field::time(draft, "time", "Time picked"),
-                    Field::text(draft, "rows", "Rows covered, if not the whole block")
-                        .hint("Labels, such as A2 A3 A4."),
+                    Field::tick(draft, "frozen", "The juice had been frozen"),
                     Field::tick(
                         draft,
                         "edge_rows",
-                        "Edge rows are among them, for want of others",
+                        "Edge rows are among those sampled, for want of others",
                     ),
-                    Field::tick(draft, "frozen", "The juice had been frozen"),
                     Field::tick(
                         draft,
                         "two_crops",
@@ -134,6 +155,14 @@ impl Form for SampleForm {
                         "Rows changed, another sampler, ripest picked … Earlier samples of the \
                          season then no longer enter the forecast.",
                     ),
+                ],
+            )
+            .on_screen_only(),
+            Group::folded(
+                "Rows, note",
+                vec![
+                    Field::text(draft, "rows", "Rows, if not all")
+                        .hint("Labels, such as A2 A3 A4."),
                     Field::area(draft, "note", "Note"),
                 ],
             ),
@@ -207,19 +236,22 @@ impl Form for SampleForm {
 pub fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     let name = |part: &str| format!("{part}_{bag}");
     let nth = |what: &str, reading: u16| format!("{what}_{bag}_{reading}");
-    let brix = (1..=3)
-        .map(|reading| Field::decimal(draft, &nth("brix", reading), format!("°Brix {reading}")))
+    let readings = (1..=3)
+        .map(|reading| {
+            Field::decimal(draft, &nth("brix", reading), format!("°Brix {reading}"))
+                .adds_to(SUM_OF_BRIX)
+        })
+        .chain([
+            Field::decimal(draft, &nth("ph", 1), "pH 1"),
+            Field::decimal(draft, &nth("ph", 2), "pH 2"),
+            Field::decimal(draft, &name("ta"), "TA").unit("g/L"),
+        ])
         .collect();
-    let acids = vec![
-        Field::decimal(draft, &nth("ph", 1), "pH 1"),
-        Field::decimal(draft, &nth("ph", 2), "pH 2"),
-        Field::decimal(draft, &name("ta"), "TA").unit("g/L"),
-    ];
     let card = vec![
         Field::whole(draft, &name("bag"), "Bag number").hint(format!("Empty means {bag}.")),
         Field::whole(draft, &name("berries"), "Berries")
             .hint("Empty means 100. Half as many berries count half a bag in the ±."),
-        Field::decimal(draft, &name("weight"), "Weight of the berries").unit("g"),
+        Field::decimal(draft, &name("weight"), "Berries weigh").unit("g"),
         Field::decimal(draft, &name("temp"), "Juice temperature").unit(degrees),
     ];
     let ends = [
@@ -239,12 +271,15 @@ pub fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
         ),
     ];
     vec![
-        Group::named(format!("Bag {bag}: three looks at the same juice"), brix).beside(),
-        Group::open(acids).beside(),
         Group::folded(
             format!("Bag {bag}: number, berries, weight, temperature"),
             card,
         ),
+        Group::named(
+            format!("Bag {bag}: three looks at the same juice"),
+            readings,
+        )
+        .beside(),
         Group::folded(
             format!("Bag {bag}: acid from a titration, end point"),
             titration,
@@ -262,24 +297,28 @@ pub fn fruit(draft: &Draft, rain: &str) -> Group {
             Field::text(draft, "seeds", "Seeds").hint("Green, brown, how many."),
             Field::text(draft, "skins", "Skins"),
             Field::decimal(draft, "rot", "Rot").unit("% of the fruit"),
-            Field::decimal(draft, "animals", "Taken by animals").unit("% of the fruit"),
-            Field::decimal(draft, "rain", "Rain since the last sample").unit(rain),
+            Field::decimal(draft, "animals", "Animals took").unit("%"),
+            Field::decimal(draft, "rain", "Rain since last")
+                .unit(rain)
+                .hint("Since the last sample."),
         ],
     )
     .hint("0 means looked and none; empty means not looked.")
 }
 
-/// "Instrument: the blue one"; what is folded away says what stands in it.
+/// "Time picked; instrument: the blue one"; what is folded away says what stands in it.
 pub fn instrument_legend(draft: &Draft, known: &Known) -> String {
     match known.instrument_named(draft.fields.first("instrument")) {
-        Some(one) => format!("Instrument: {}", one.instrument.name),
-        None => "Instrument".to_owned(),
+        Some(one) => format!("Time picked; instrument: {}", one.instrument.name),
+        None => "Time picked; instrument".to_owned(),
     }
 }
 
-pub fn instrument(draft: &Draft, known: &Known) -> Vec<Field> {
+pub fn time_and_instrument(draft: &Draft, known: &Known) -> Vec<Field> {
+    let time = Field::time(draft, "time", "Time picked");
     if known.instruments.is_empty() {
         return vec![
+            time,
             Field::tick(draft, "no_instrument", "No instrument is written down yet: take readings as they are")
                 .hint("Write it down under House, Instruments, so that temperature and zero can be corrected."),
         ];
@@ -295,6 +334,7 @@ pub fn instrument(draft: &Draft, known: &Known) -> Vec<Field> {
         )
     });
     vec![
+        time,
         Field::one(draft, "instrument", "Read with", choices).carried(),
         Field::tick(draft, "zeroed", "Zeroed with water before this"),
     ]

@@ -162,7 +162,7 @@ fn standing(known: &Known, block: Uuid) -> Option<&Target> {
 
 /// A value that had a window and gets none is asked about: it would count for nothing.
 fn ask_about_less(reader: &mut Reader, known: &Known, block: Uuid, windows: [Window; 3]) {
-    let Some(stands) = standing(known, block).filter(|_| !reader.correcting) else {
+    let Some(stands) = standing(known, block).filter(|_| reader.correcting.is_none()) else {
         return;
     };
     for (attribute, window) in Attribute::ALL.into_iter().zip(windows) {

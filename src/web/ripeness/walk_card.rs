@@ -59,9 +59,14 @@ struct Line {
 pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     let mut read = app.store.read().await?;
-    let Drawn { card, walk, .. } = drawn(&mut read, &code).await?;
+    let Drawn {
+        code: card_code,
+        block,
+        walk,
+        ..
+    } = drawn(&mut read, &code).await?;
     let one = vineyard
-        .block(card.block)
+        .block(block)
         .ok_or(PageError::missing("block of this walk"))?;
     let entry = walk_words::entry(one, &known, &vineyard);
     let farm = known.farm.as_ref();
@@ -70,13 +75,13 @@ pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response,
         false => sheets(&walk, &known),
     };
     Ok(page(&WalkCard {
-        frame: Frame::new(&known, &app, &format!("Card {}", card.code))
+        frame: Frame::new(&known, &app, &format!("Card {card_code}"))
             .at("/sheets")
             .across(),
         farm: farm.map_or_else(String::new, |farm| farm.name.clone()),
         called: one.block.called(),
-        code: card.code.to_string(),
-        seed: card.code.number(),
+        code: card_code.to_string(),
+        seed: card_code.number(),
         entry,
         printed: words::moment(&known.now, known.today),
         data_up_to: known.data_up_to(),

@@ -68,7 +68,7 @@ pub async fn list(State(app): State<App>) -> Result<Response, PageError> {
         .filter(|one| one.card.walk.is_some())
         .map(|one| Listed {
             code: one.card.code,
-            called: known.block_called(one.card.block),
+            called: (one.card.block).map_or_else(String::new, |block| known.block_called(block)),
             about: format!(
                 "{}{}",
                 words::day(one.card.day),

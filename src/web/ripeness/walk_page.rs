@@ -8,7 +8,7 @@ use axum::response::Response;
 use chrono::NaiveDate;
 use uuid::Uuid;
 
-use super::sample_form::{SampleForm, bag_groups, fruit, instrument, instrument_legend};
+use super::sample_form::{SampleForm, bag_groups, fruit, instrument_legend, time_and_instrument};
 use super::walk_shared::{Drawn, KeptStops, drawn, kept_stops, sum};
 use super::walk_sum::Sum;
 use super::{stops_check, walk_fields, walk_words};
@@ -83,9 +83,9 @@ pub async fn get(
     let mut read = app.store.read().await?;
     let drawn = drawn(&mut read, &code).await?;
     let one = vineyard
-        .block(drawn.card.block)
+        .block(drawn.block)
         .ok_or(PageError::missing("block of this walk"))?;
-    let kept = kept_stops(&mut read, &known, drawn.card.code).await?;
+    let kept = kept_stops(&mut read, &known, drawn.code).await?;
     let entry = walk_words::entry(one, &known, &vineyard);
     let called = one.block.called();
     let form = match entry.is_closed {
@@ -96,7 +96,7 @@ pub async fn get(
             Some(WalkForm::blank(id, person, &drawn, &kept, one, &known))
         }
     };
-    let frame = Frame::new(&known, &app, &format!("Walk {}", drawn.card.code))
+    let frame = Frame::new(&known, &app, &format!("Walk {}", drawn.code))
         .at("/blocks")
         .to_keep()
         .with_script("form.js")
@@ -104,12 +104,12 @@ pub async fn get(
     Ok(may_be_kept(page(&WalkPage {
         frame,
         called,
-        code: drawn.card.code.to_string(),
+        code: drawn.code.to_string(),
         day: words::day(known.today),
         form,
         entry,
         record: drawn.record,
-        block: drawn.card.block,
+        block: drawn.block,
         edge_rows: drawn.walk.frame.has_edge_rows(),
         drawn: std::iter::once(walk_words::frame(&drawn.walk.frame))
             .chain(walk_words::how_many(&drawn.walk))
@@ -215,7 +215,7 @@ fn groups(draft: &Draft, walk: &Walk, known: &Known) -> Vec<Group> {
         ReadAt::Bags => bag_groups(draft, 1, degrees),
         ReadAt::Vines => Vec::new(),
     };
-    let mut with = instrument(draft, known);
+    let mut with = time_and_instrument(draft, known);
     if walk.read == ReadAt::Vines {
         with.push(
             Field::decimal(
@@ -230,10 +230,9 @@ fn groups(draft: &Draft, walk: &Walk, known: &Known) -> Vec<Group> {
         Group::folded(instrument_legend(draft, known), with).quiet(),
         fruit(draft, units.rain().symbol()),
         Group::folded(
-            "Day, time, note",
+            "Day, note",
             vec![
                 Field::date(draft, "date", "Day it was picked").carried(),
-                Field::time(draft, "time", "Time picked"),
                 Field::area(draft, "note", "Note"),
             ],
         )

@@ -14,12 +14,14 @@ use crate::store::{Read, StoreError};
 use crate::web::error::PageError;
 use crate::web::harvest::BlockToday;
 use crate::web::known::Known;
+use crate::web::ledger::typed_at;
 use crate::web::words::{clock, number};
 
 /// A walk with its card.
 pub struct Drawn {
     pub record: Uuid,
-    pub card: Card,
+    pub code: CardCode,
+    pub block: Uuid,
     pub walk: Walk,
 }
 
@@ -28,11 +30,12 @@ pub async fn drawn(read: &mut Read, code: &str) -> Result<Drawn, PageError> {
     let missing = || PageError::missing("walk with this code");
     let code: CardCode = code.parse().map_err(|_| missing())?;
     let found = read.card(code).await?.ok_or_else(missing)?;
-    let walk = found.card.walk.clone().ok_or_else(missing)?;
+    let Card { block, walk, .. } = found.card;
     Ok(Drawn {
         record: found.id,
-        card: found.card,
-        walk,
+        code,
+        block: block.ok_or_else(missing)?,
+        walk: walk.ok_or_else(missing)?,
     })
 }
 
@@ -64,7 +67,7 @@ pub async fn kept_stops(
         let Taken::Stops(stops) = sample.taken else {
             continue;
         };
-        let typed = first.typed_at.unwrap_or(first.received_at);
+        let typed = typed_at(&first).unwrap_or(first.received_at);
         let time = sample
             .time
             .unwrap_or(typed.with_timezone(&known.zone).time());

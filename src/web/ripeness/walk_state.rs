@@ -34,10 +34,10 @@ pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response,
     let mut read = app.store.read().await?;
     let drawn = drawn(&mut read, &code).await?;
     let one = vineyard
-        .block(drawn.card.block)
+        .block(drawn.block)
         .ok_or(PageError::missing("block of this walk"))?;
     let entry = walk_words::entry(one, &known, &vineyard);
-    let kept = kept_stops(&mut read, &known, drawn.card.code).await?;
+    let kept = kept_stops(&mut read, &known, drawn.code).await?;
     let state = WalkState {
         is_closed: entry.is_closed,
         entry: entry.words,

@@ -1,4 +1,16 @@
 //! Phones that keep entries out of range, as the house sees them. Not here: the scripts on the
 //! phone (`browser`).
 
+mod broken_line;
+mod clocks;
+mod conflicts;
+mod crowd;
+mod held;
+mod list;
+mod matrix;
+mod model;
+mod paste;
+mod plain;
+mod power_cut;
 mod put;
+mod restored;

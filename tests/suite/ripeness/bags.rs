@@ -29,8 +29,8 @@ async fn second_bag_1() -> (Farm, Page) {
     let second = [("time", "07:43"), ("bag_1", "1"), ("brix_1_1", "19.6")];
     let asked = sampled(&farm, "C", &second).await;
     asked.asks(
-        "C Vidal bag 1 of Mon 13 Sept was entered before: 19.4. Is yours another look at the same \
-         bag, or another bag?",
+        "This phone entered C Vidal bag 1 of Mon 13 Sept at 07:43: 19.4. Is yours another look at \
+         the same bag, another bag, or a mistake?",
     );
     assert_eq!(asked.typed("brix_1_1"), ["19.6"]);
     assert_eq!(stored(&farm, "C").await.len(), 1, "nothing without a tap");
@@ -74,13 +74,26 @@ async fn a_mistake_is_mended_or_left_and_the_first_stays_as_it_was() {
 }
 
 #[tokio::test]
+async fn a_mistake_is_kept_and_taken_back_at_once() {
+    let (farm, asked) = second_bag_1().await;
+    let record = farm.tap(&asked, "Mine is a mistake").await;
+    record.says("Taken back.");
+    record.says("19.6");
+    assert_eq!(stored(&farm, "C").await.len(), 1, "only the first counts");
+    farm.tap(&asked, "Mine is a mistake")
+        .await
+        .says("Taken back");
+    farm.get("/held").await.says_not("19.6");
+}
+
+#[tokio::test]
 async fn an_empty_bag_number_is_asked_about_as_well() {
     let farm = Farm::at(MONDAY).await;
     sampled(&farm, "C", &[("brix_1_1", "19.4")])
         .await
         .is_stored();
     let asked = sampled(&farm, "C", &[("brix_1_1", "19.6")]).await;
-    asked.says("C Vidal bag 1 of Mon 13 Sept was entered before: 19.4.");
+    asked.says("entered C Vidal bag 1 of Mon 13 Sept at 07:43: 19.4.");
     let record = farm.tap(&asked, "Another bag: number 2").await;
     record.is_stored();
     record.says("Bag 2");

@@ -10,6 +10,7 @@ mod plan;
 mod story_card;
 mod story_slips;
 mod story_two_bags;
+mod story_two_phones;
 mod story_walk;
 mod walk_drawn;
 mod walk_kept;

@@ -61,7 +61,7 @@ async fn another_schema_is_refused_and_not_migrated() {
     for (sql, said) in [
         ("DELETE FROM _sqlx_migrations", "brings it up to date"),
         (
-            "UPDATE _sqlx_migrations SET version = 9999",
+            "UPDATE _sqlx_migrations SET version = 9999 WHERE version = 1",
             "start the newer program",
         ),
         (

@@ -6,6 +6,8 @@ use std::io::{BufRead, BufReader, Read, Seek};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Output, Stdio};
 
+use super::browser::FARM_ADDRESS;
+
 /// The program's file.
 pub const PROGRAM: &str = env!("CARGO_BIN_EXE_endpost");
 
@@ -33,15 +35,29 @@ pub fn serve(data: &Path) -> Served {
     serve_at(data, 0)
 }
 
-/// The same on a port, as the farm computer comes back after it was gone. Phones call it by
-/// another address than it has here.
+/// The same on a port, as the farm computer comes back after it was gone; phones may call it by
+/// the address of a farm's network.
 pub fn serve_at(data: &Path, port: u16) -> Served {
+    serve_by(Command::new(PROGRAM), data, port)
+}
+
+/// The same where no file may grow beyond so many KiB, as on a disk that is nearly full.
+pub fn serve_on_a_small_disk(data: &Path, kib: u32) -> Served {
+    let mut shell = Command::new("sh");
+    // Beyond the limit the system refuses a write; the signal that goes with it is not wanted.
+    let limited = format!("trap '' XFSZ; ulimit -f {}; exec \"$0\" \"$@\"", kib * 2);
+    shell.arg("-c").arg(limited).arg(PROGRAM);
+    serve_by(shell, data, 0)
+}
+
+fn serve_by(mut program: Command, data: &Path, port: u16) -> Served {
     let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
-    let mut child = Command::new(PROGRAM)
+    let mut child = program
         .arg("serve")
         .arg("--data")
         .arg(data)
         .args(["--listen", &format!("127.0.0.1:{port}")])
+        .args(["--known-as", FARM_ADDRESS])
         .env_remove("ENDPOST_DATA")
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
@@ -87,6 +103,20 @@ impl Served {
 
     pub fn url(&self, path: &str) -> String {
         format!("{}{path}", self.address)
+    }
+
+    /// Holds the process where it is, so that its files stand still while they are looked at.
+    pub fn stand_still<T>(&self, look: impl FnOnce() -> T) -> T {
+        self.signal("-STOP");
+        let seen = look();
+        self.signal("-CONT");
+        seen
+    }
+
+    fn signal(&self, name: &str) {
+        let number = self.child.id().to_string();
+        let sent = Command::new("kill").arg(name).arg(number).status();
+        assert!(sent.expect("a signal").success(), "{name} was not sent");
     }
 
     /// `kill -9`: nothing can be finished any more.

@@ -208,14 +208,9 @@ impl Browser {
         self.driver.session = None;
     }
 
-    /// Opens an address that may not answer; whether it did.
-    pub async fn try_open(&self, url: &str) -> bool {
-        self.try_to("url", json!({ "url": url })).await.is_some()
-    }
-
     /// Loads the page again, if it answers.
-    pub async fn try_reload(&self) -> bool {
-        self.try_to("refresh", json!({})).await.is_some()
+    pub async fn reload(&self) {
+        self.try_to("refresh", json!({})).await;
     }
 
     pub async fn back(&self) {
@@ -236,14 +231,19 @@ impl Browser {
             if self.try_to("execute/sync", order).await == Some(Value::Bool(true)) {
                 return;
             }
-            let pause = json!({
-                "script": "setTimeout(arguments[arguments.length - 1], 50)", "args": [],
-            });
-            // The page may go while it waits.
-            self.try_to("execute/async", pause).await;
+            self.moment().await;
         }
         let shown = self.ask("return document.body?.innerText").await;
-        panic!("{what} does not come; the page says {shown}");
+        let console = self.console().await;
+        panic!("{what} does not come; the page says {shown}; the console {console:?}");
+    }
+
+    /// Lets the page get on.
+    pub async fn moment(&self) {
+        let script = "setTimeout(arguments[arguments.length - 1], 50)";
+        let pause = json!({ "script": script, "args": [] });
+        // The page may go meanwhile.
+        self.try_to("execute/async", pause).await;
     }
 
     /// A second window, which is worked in from now on; gives back both handles.

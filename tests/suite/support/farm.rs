@@ -74,7 +74,12 @@ impl Farm {
 
     /// The same folder, served at another moment, visited by another phone.
     pub async fn later(self, now: &str) -> Self {
-        Self::serve(self.close().await, moment(now), false).await
+        Self::in_folder(self.close().await, now).await
+    }
+
+    /// The farm that lies in a folder.
+    pub async fn in_folder(folder: TempDir, now: &str) -> Self {
+        Self::serve(folder, moment(now), false).await
     }
 
     async fn serve(folder: TempDir, now: DateTime<Utc>, demo: bool) -> Self {

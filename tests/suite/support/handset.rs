@@ -43,8 +43,30 @@ impl Handset {
         self.begun().await;
     }
 
+    /// Follows a link, as no address typed by hand does.
+    pub async fn go(&self, path: &str) {
+        let script = format!("location.assign({})", json!(path));
+        self.browser.ask(&script).await;
+        let there = format!("return location.pathname === {}", json!(path));
+        self.browser.until(path, &there).await;
+        self.begun().await;
+    }
+
+    /// Waits until the phone has a copy of a page for opening out of range.
+    pub async fn has_kept(&self, path: &str) {
+        for _ in 0..400 {
+            let known = self.box_holds("meta").await;
+            if known.iter().any(|one| one["path"] == path) {
+                return;
+            }
+            self.browser.moment().await;
+        }
+        panic!("{path} was not kept");
+    }
+
     pub async fn begun(&self) {
-        let bar = "return document.querySelector('#sent a') !== null";
+        let bar = "return document.readyState === 'complete'
+                       && document.querySelector('#sent a') !== null";
         self.browser.until("the bar", bar).await;
     }
 

@@ -45,11 +45,11 @@ impl Line {
         let count = brought.clone();
         let running = tokio::spawn(async move {
             while let Ok((phone, _)) = listener.accept().await {
-                let (does, house) = (*seen_does.borrow(), seen_house.borrow().clone());
+                let (does, house) = (seen_does.clone(), seen_house.clone());
                 let count = count.clone();
                 tokio::spawn(async move {
                     // A phone that hangs up in between is what this is for.
-                    let _ = carry(phone, does, &house, &count).await;
+                    let _ = carry(phone, &does, &house, &count).await;
                 });
             }
         });
@@ -87,16 +87,18 @@ fn bare(address: &str) -> String {
     address.trim_start_matches("http://").to_owned()
 }
 
-/// One request a connection: what it does holds from its first byte to its last.
+/// One request a connection.
 async fn carry(
     mut phone: TcpStream,
-    does: Does,
-    house: &str,
+    does: &watch::Receiver<Does>,
+    house: &watch::Receiver<String>,
     brought: &AtomicUsize,
 ) -> std::io::Result<()> {
     let Some((head, body)) = request(&mut phone).await? else {
         return Ok(());
     };
+    // Browsers open lines in advance: what counts is how it is once they speak.
+    let (does, house) = (*does.borrow(), house.borrow().clone());
     if head.starts_with("PUT ") {
         brought.fetch_add(1, Ordering::SeqCst);
     }
@@ -105,9 +107,9 @@ async fn carry(
         Does::Portal => return phone.write_all(PORTAL.as_bytes()).await,
         Does::Pass | Does::LoseAnswers => {}
     }
-    let mut house_end = TcpStream::connect(house).await?;
+    let mut house_end = TcpStream::connect(&house).await?;
     house_end
-        .write_all(as_if_at(&head, house).as_bytes())
+        .write_all(as_if_at(&head, &house).as_bytes())
         .await?;
     house_end.write_all(&body).await?;
     let mut answer = Vec::new();

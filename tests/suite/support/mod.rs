@@ -10,3 +10,4 @@ pub mod line;
 pub mod page;
 pub mod phone;
 pub mod seed;
+pub mod wire;

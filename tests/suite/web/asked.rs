@@ -278,7 +278,10 @@ async fn the_sample_page_says_what_its_groups_hold() {
         heads.contains("Bag 1: three looks at the same juice"),
         "{heads}"
     );
-    assert!(heads.contains("Instrument: the blue one"), "{heads}");
+    assert!(
+        heads.contains("Time picked; instrument: the blue one"),
+        "{heads}"
+    );
     let looks = [
         ("brix_1_1", "24.1"),
         ("brix_1_2", "24"),

@@ -68,7 +68,14 @@ async fn a_body_of_another_kind_is_not_understood() {
             let body = Some((kind, b"rain=1".to_vec()));
             let page = farm.ask(Method::POST, &path, body).await;
             well_mannered(&page);
-            if !path.starts_with("/start") {
+            let takes_it = match path.as_str() {
+                "/api/receipts" => kind == "application/json",
+                "/paste" => kind.starts_with("multipart"),
+                _ => false,
+            };
+            if takes_it {
+                assert_eq!(page.status, 400, "{path} took {kind:?}");
+            } else if !path.starts_with("/start") {
                 assert_eq!(page.status, 415, "{path} took {kind:?}");
             }
         }
@@ -84,6 +91,10 @@ async fn a_field_of_a_megabyte_is_too_much_and_says_so() {
         let sent = Some((FORM, body.clone().into_bytes()));
         let page = farm.ask(Method::POST, &path, sent).await;
         well_mannered(&page);
+        if matches!(path.as_str(), "/api/receipts" | "/paste") {
+            assert_eq!(page.status, 415, "{path} takes no such form");
+            continue;
+        }
         assert_eq!(page.status, 413, "{path}");
         assert!(page.text().contains("not stored"), "{}", page.text());
     }
@@ -167,7 +178,8 @@ async fn junk_in_every_field_of_every_form_is_asked_about_or_kept() {
             "{path}: {}",
             answer.status
         );
-        if answer.status == 422 {
+        // What a print is to be is no entry: it is asked about until it can be drawn up.
+        if answer.status == 422 && path != "/cards/new" {
             let kept = farm.send(&answer, &[("keep", "1")]).await;
             kept.sent_to("/entries/");
             let page = farm.get(kept.location()).await;
