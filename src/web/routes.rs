@@ -25,8 +25,8 @@ use super::reach::gate;
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
 use super::{
-    App, access, cards, crop, frame, harvest, kept, ledger, phones, places, ripeness, scripts, sprays,
-    weather,
+    App, access, cards, crop, frame, harvest, kept, ledger, phones, places, ripeness, scripts,
+    sprays, weather,
 };
 
 /// The header by which a phone knows that it is this house that answers, and no other machine at

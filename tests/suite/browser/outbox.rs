@@ -114,9 +114,7 @@ async fn a_dead_spot_at_the_bottom_of_c() {
         "{typed}"
     );
     drop(read);
-    phone
-        .open(&format!("/entries/{}", entry.id))
-        .await;
+    phone.open(&format!("/entries/{}", entry.id)).await;
     phone.says("Stored ").await;
     drop(phone);
     farm.close().await;

@@ -9,10 +9,15 @@ const FORM: &str = "/weather/new";
 
 /// Types and waits until it lies in the box.
 async fn types(phone: &Handset, inches: &str) {
-    phone.type_in(&[("rain", inches), ("note", "at dusk")]).await;
+    phone
+        .type_in(&[("rain", inches), ("note", "at dusk")])
+        .await;
     for _ in 0..400 {
         let drafts = phone.box_holds("drafts").await;
-        if drafts.iter().any(|one| one["texts"].to_string().contains(inches)) {
+        if drafts
+            .iter()
+            .any(|one| one["texts"].to_string().contains(inches))
+        {
             return;
         }
         phone.browser.moment().await;
@@ -96,7 +101,8 @@ async fn a_page_the_house_drew_with_what_was_typed_is_left_alone() {
     let phone = Handset::new(line.port).await;
     phone.open(FORM).await;
     types(&phone, "0.2").await;
-    let other = "document.querySelector('[name=entry_id]').value = '01990000-0000-7000-8000-000000000001'";
+    let other =
+        "document.querySelector('[name=entry_id]').value = '01990000-0000-7000-8000-000000000001'";
     phone.browser.ask(other).await;
     phone.rain("a lot").await;
     let asks = "return document.querySelector('.summary') !== null";
@@ -125,7 +131,9 @@ async fn a_kept_form_opens_out_of_range_and_saves() {
     phone.says("Saved on this phone. 1 waiting.").await;
     let first = phone.typed("entry_id").await;
     phone.go("/outbox").await;
-    phone.says("Saved on this phone, waiting for the farm computer.").await;
+    phone
+        .says("Saved on this phone, waiting for the farm computer.")
+        .await;
     phone.go(FORM).await;
     assert_ne!(phone.typed("entry_id").await, first);
     phone.rain("0.3").await;

@@ -14,7 +14,8 @@ async fn a_double_tap_saves_once() {
     let phone = Handset::new(line.port).await;
     phone.open(FORM).await;
     phone.type_in(&[("rain", "0.2")]).await;
-    let twice = "for (let tap = 0; tap < 2; tap += 1) document.querySelector('button.main').click()";
+    let twice =
+        "for (let tap = 0; tap < 2; tap += 1) document.querySelector('button.main').click()";
     phone.browser.ask(twice).await;
     phone.says("Stored ").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20"]);
@@ -105,8 +106,12 @@ async fn what_the_house_asks_is_asked_on_its_page_under_the_same_id() {
     phone.open(FORM).await;
     let id = phone.typed("entry_id").await;
     phone.rain("a lot").await;
-    phone.browser
-        .until("a question", "return document.querySelector('.summary') !== null")
+    phone
+        .browser
+        .until(
+            "a question",
+            "return document.querySelector('.summary') !== null",
+        )
         .await;
     phone.holds("rain", "a lot").await;
     assert_eq!(phone.typed("entry_id").await, id);

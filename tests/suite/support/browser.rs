@@ -150,7 +150,9 @@ impl Browser {
         let driver = Driver::start();
         let mut flags: Vec<String> = FLAGS.iter().map(|flag| (*flag).to_owned()).collect();
         flags.push(format!("--user-data-dir={}", profile.display()));
-        flags.push(format!("--host-resolver-rules=MAP {FARM_ADDRESS} 127.0.0.1"));
+        flags.push(format!(
+            "--host-resolver-rules=MAP {FARM_ADDRESS} 127.0.0.1"
+        ));
         let wanted = json!({
             "goog:chromeOptions": {
                 "binary": tool(&["chromium", "chromium-browser", "google-chrome"]),
@@ -198,7 +200,9 @@ impl Browser {
     /// any more.
     pub fn kill_at_once(mut self) {
         let process = self.driver.browser.expect("the number of its process");
-        let killed = Command::new("kill").args(["-9", &process.to_string()]).status();
+        let killed = Command::new("kill")
+            .args(["-9", &process.to_string()])
+            .status();
         assert!(killed.expect("a way to kill it").success());
         // There is no session left to end.
         self.driver.session = None;

@@ -108,7 +108,9 @@ async fn carry(
         Does::Pass | Does::LoseAnswers => {}
     }
     let mut house_end = TcpStream::connect(&house).await?;
-    house_end.write_all(as_if_at(&head, &house).as_bytes()).await?;
+    house_end
+        .write_all(as_if_at(&head, &house).as_bytes())
+        .await?;
     house_end.write_all(&body).await?;
     let mut answer = Vec::new();
     let read = house_end.read_to_end(&mut answer);
