@@ -12,7 +12,8 @@ const here = () => location.pathname + location.search;
 
 /** Puts a fresh copy of a page and its scripts into the browser's cache. */
 async function keepCopy(path) {
-  const answer = await fetch(path, { cache: 'reload', headers: { 'Endpost-Keep': '1' } });
+  // Not 'reload': should the line break, that would lose the copy which is there.
+  const answer = await fetch(path, { cache: 'no-cache', headers: { 'Endpost-Keep': '1' } });
   if (!answer.ok || answer.headers.get('Endpost-Server') !== document.body.dataset.server) return;
   const copy = new DOMParser().parseFromString(await answer.text(), 'text/html');
   if (!('keep' in copy.body.dataset)) return;

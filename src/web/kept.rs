@@ -4,9 +4,10 @@
 
 use axum::extract::Request;
 use axum::http::HeaderValue;
-use axum::http::header::CACHE_CONTROL;
+use axum::http::header::{CACHE_CONTROL, ETAG};
 use axum::middleware::Next;
 use axum::response::Response;
+use uuid::Uuid;
 
 /// The header of a script that asks for a page to keep.
 const KEEP: &str = "endpost-keep";
@@ -28,7 +29,12 @@ pub async fn when_asked(request: Request, next: Next) -> Response {
     let mut answer = next.run(request).await;
     if is_asked && answer.status().is_success() && answer.extensions().get::<MayBeKept>().is_some()
     {
-        answer.headers_mut().insert(CACHE_CONTROL, A_WEEK);
+        let headers = answer.headers_mut();
+        headers.insert(CACHE_CONTROL, A_WEEK);
+        // With a tag a browser asks for a newer copy without giving up the one it has.
+        if let Ok(tag) = HeaderValue::from_str(&format!("\"{}\"", Uuid::new_v4())) {
+            headers.insert(ETAG, tag);
+        }
     }
     answer
 }

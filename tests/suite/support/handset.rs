@@ -140,6 +140,18 @@ impl Handset {
         self.browser.until(&format!("{name} {text}"), &script).await;
     }
 
+    /// All that waits, as its outbox page shows it.
+    pub async fn shown_as_text(&self) -> String {
+        self.tap("#as-text").await;
+        let shown = "return document.getElementById('text').value !== ''";
+        self.browser.until("the text", shown).await;
+        let text = self
+            .browser
+            .ask("return document.getElementById('text').value")
+            .await;
+        text.as_str().unwrap_or_default().to_owned()
+    }
+
     /// Hints that the farm computer may be in reach again, as the phone itself does.
     pub async fn in_reach(&self) {
         self.browser.ask("dispatchEvent(new Event('online'))").await;
