@@ -4,8 +4,10 @@
 use super::script::{Script, moment};
 use crate::store::ledger::Kind;
 
+type Wishes = [(&'static str, &'static str)];
+
 /// Code, block, when it was drawn up, and what it is for.
-const CARDS: &[(&str, &str, &str, &[(&str, &str)])] = &[
+const CARDS: &[(&str, &str, &str, &Wishes)] = &[
     ("K7Q2", "B", "2027-08-25 19:40", &[("what", "berries")]),
     (
         "7HW4",

@@ -132,7 +132,7 @@ fn lines<'a>(
         side: walk_words::side(stop, walk)
             .trim_end_matches(" side")
             .trim_end_matches(" sides"),
-        part: walk_words::part(walk, place).trim_end_matches(" of the cluster"),
+        part: walk_words::part(place),
     })
 }
 

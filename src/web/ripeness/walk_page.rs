@@ -41,6 +41,7 @@ struct WalkPage {
     record: Uuid,
     block: Uuid,
     drawn: Vec<String>,
+    berries: String,
     edge_rows: bool,
     /// None while the block is closed: then there are no stops.
     form: Option<WalkForm>,
@@ -110,6 +111,7 @@ pub async fn get(
         entry,
         record: drawn.record,
         block: drawn.block,
+        berries: walk_words::from_each(&drawn.walk),
         edge_rows: drawn.walk.frame.has_edge_rows(),
         drawn: std::iter::once(walk_words::frame(&drawn.walk.frame))
             .chain(walk_words::how_many(&drawn.walk))
@@ -178,13 +180,13 @@ fn drawn_stop(
     known: &Known,
 ) -> Stop {
     let at = &stop.at;
+    let side = walk_words::side(stop, walk);
     let field = match walk.read {
-        ReadAt::Vines => walk_fields::reading(draft, at),
-        ReadAt::Bags => walk_fields::done(draft, at),
+        ReadAt::Vines => walk_fields::reading(draft, at).unit(side),
+        ReadAt::Bags => walk_fields::done(draft, at)
+            .unit(side)
+            .hint(walk_words::berries(walk, number, stop)),
     };
-    let field = field
-        .unit(walk_words::side(stop, walk))
-        .hint(walk_words::berries(walk, number, stop));
     let kept = kept.get(at).map(Vec::as_slice).unwrap_or_default();
     let brix: Vec<String> = kept.iter().map(|one| one.brix.to_string()).collect();
     let passed_over = format!("Pass over {at}");

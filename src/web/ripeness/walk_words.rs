@@ -85,25 +85,26 @@ pub fn side(stop: &WalkStop, walk: &Walk) -> &'static str {
     }
 }
 
-/// "20 berries, all parts of the cluster"; "4 berries, two from each side, top of the cluster"
+/// "4 berries, two from each side, top of the cluster": what goes into the bag at a stop.
 pub fn berries(walk: &Walk, number: usize, stop: &WalkStop) -> String {
     let all = counted_berries(walk.berries);
-    let part = part(walk, number);
+    let part = part(number);
     let half = usize::from(walk.berries / 2);
-    match (walk.read, walk.berries) {
-        (ReadAt::Vines, _) | (ReadAt::Bags, 1) => format!("{all}, {part}"),
-        (ReadAt::Bags, even) if even % 2 == 0 => {
+    match (walk.berries, stop.side) {
+        (1, _) => format!("{all}, {part} of the cluster"),
+        (even, _) if even % 2 == 0 => {
+            let each = counted(half, "", "");
             format!(
-                "{all}, {} from each side, {part}",
-                counted(half, "", "").trim()
+                "{all}, {} from each side, {part} of the cluster",
+                each.trim()
             )
         }
-        (ReadAt::Bags, _) => {
-            let (left, right) = match stop.side {
+        (_, side) => {
+            let (left, right) = match side {
                 Side::Left => (half + 1, half),
                 Side::Right => (half, half + 1),
             };
-            format!("{all}, {left} from the left and {right} from the right, {part}")
+            format!("{all}, {left} from the left and {right} from the right, {part} of the cluster")
         }
     }
 }
@@ -137,12 +138,11 @@ fn counted_berries(count: u16) -> String {
 }
 
 /// Where on the cluster the berries come from: in turn, so that no part is favoured.
-pub fn part(walk: &Walk, number: usize) -> &'static str {
-    match (walk.read, number % 3) {
-        (ReadAt::Vines, _) => "all parts of the cluster",
-        (ReadAt::Bags, 0) => "top of the cluster",
-        (ReadAt::Bags, 1) => "middle of the cluster",
-        (ReadAt::Bags, _) => "bottom of the cluster",
+pub fn part(number: usize) -> &'static str {
+    match number % 3 {
+        0 => "top",
+        1 => "middle",
+        _ => "bottom",
     }
 }
 
