@@ -67,6 +67,7 @@ pub const TABLES: &[Table] = &[
         "readings of a bag's juice: raw as read, value after correction",
     ),
     record("sample_stop", "single vines or clusters read in the row"),
+    record("sample_skipped", "vines of a walk that were passed over"),
     record(
         "weather",
         "rain, lowest and highest temperature, hard frost, by day",

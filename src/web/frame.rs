@@ -1,9 +1,12 @@
 //! What stands around every page: title, farm and date, the places at the bottom, the style.
 //! Not here: the pages.
 
+use chrono::NaiveDate;
+use uuid::Uuid;
+
 use super::App;
 use super::known::Known;
-use super::words;
+use super::{scripts, words};
 
 /// The style of every page, inside the page itself: a file of its own would cost a phone at the
 /// edge of the Wi-Fi another round trip.
@@ -58,6 +61,15 @@ pub struct Frame {
     pub here: &'static str,
     /// Paper laid across: a sheet with a wide table.
     pub across: bool,
+    /// The house that drew the page: what is typed on it is kept for this one.
+    pub server: Uuid,
+    /// When it was drawn, in milliseconds, and the farm's day then.
+    pub drawn: i64,
+    pub day: NaiveDate,
+    /// A phone may keep the page for opening out of range.
+    pub keep: bool,
+    /// Addresses of the page's scripts.
+    pub scripts: Vec<String>,
 }
 
 /// What every page must say as long as it is so.
@@ -92,6 +104,11 @@ impl Frame {
             places: PLACES,
             here: "",
             across: false,
+            server: app.store.house().server_id,
+            drawn: known.now.timestamp_millis(),
+            day: known.today,
+            keep: false,
+            scripts: vec![scripts::address("page.js")],
         }
     }
 
@@ -102,6 +119,17 @@ impl Frame {
 
     pub fn across(mut self) -> Self {
         self.across = true;
+        self
+    }
+
+    /// A page that a phone may keep; its answer goes through `kept::may_be_kept` as well.
+    pub fn to_keep(mut self) -> Self {
+        self.keep = true;
+        self
+    }
+
+    pub fn with_script(mut self, name: &str) -> Self {
+        self.scripts.push(scripts::address(name));
         self
     }
 

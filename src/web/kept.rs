@@ -1,66 +1,40 @@
-//! What the checks of entries lean on, kept from entry to entry. Each part is known by a counter of
-//! the store, read before the data, so that it is never older than its counter says; who needs it
-//! while it is being read waits for that one reading.
-//! Not here: what it is (`known`).
+//! Pages that a phone may keep for opening out of range. Whoever has no scripts never sees an old
+//! one: only a script asks for a page to keep, and only that answer may be kept.
+//! Not here: which pages (each says so), and the asking (`static/keep.js`).
 
-use std::sync::Arc;
+use axum::extract::Request;
+use axum::http::HeaderValue;
+use axum::http::header::{CACHE_CONTROL, ETAG};
+use axum::middleware::Next;
+use axum::response::Response;
+use uuid::Uuid;
 
-use chrono::NaiveDate;
-use tokio::sync::Mutex;
+/// The header of a script that asks for a page to keep.
+const KEEP: &str = "endpost-keep";
 
-use super::App;
-use super::error::PageError;
-use super::known::{Ground, Recent};
+const A_WEEK: HeaderValue = HeaderValue::from_static("private, max-age=604800");
 
-/// The parts read last.
-#[derive(Clone, Default)]
-pub struct Kept {
-    ground: Part<Ground>,
-    recent: Part<Recent>,
+#[derive(Clone)]
+struct MayBeKept;
+
+/// Marks a page that may be kept.
+pub fn may_be_kept(mut page: Response) -> Response {
+    page.extensions_mut().insert(MayBeKept);
+    page
 }
 
-/// A part with the counter and the day it holds for.
-type Part<T> = Arc<Mutex<Option<Held<T>>>>;
-
-struct Held<T> {
-    count: u64,
-    day: NaiveDate,
-    part: Arc<T>,
-}
-
-impl Kept {
-    pub async fn ground(&self, app: &App) -> Result<Arc<Ground>, PageError> {
-        let mut kept = self.ground.lock().await;
-        let count = app.store.commits_to_the_ground();
-        if let Some(held) = kept.as_ref()
-            && held.count == count
-            && held.day == held.part.today(app)
-        {
-            return Ok(held.part.clone());
+/// Lets a page be kept, if it may be and a script asks for it.
+pub async fn when_asked(request: Request, next: Next) -> Response {
+    let is_asked = request.headers().contains_key(KEEP);
+    let mut answer = next.run(request).await;
+    if is_asked && answer.status().is_success() && answer.extensions().get::<MayBeKept>().is_some()
+    {
+        let headers = answer.headers_mut();
+        headers.insert(CACHE_CONTROL, A_WEEK);
+        // With a tag a browser asks for a newer copy without giving up the one it has.
+        if let Ok(tag) = HeaderValue::from_str(&format!("\"{}\"", Uuid::new_v4())) {
+            headers.insert(ETAG, tag);
         }
-        let part = Arc::new(Ground::read(&mut app.store.read().await?, app).await?);
-        *kept = Some(Held {
-            count,
-            day: part.today(app),
-            part: part.clone(),
-        });
-        Ok(part)
     }
-
-    pub async fn recent(&self, app: &App, since: NaiveDate) -> Result<Arc<Recent>, PageError> {
-        let mut kept = self.recent.lock().await;
-        let count = app.store.commits();
-        if let Some(held) = kept.as_ref()
-            && (held.count, held.day) == (count, since)
-        {
-            return Ok(held.part.clone());
-        }
-        let part = Arc::new(Recent::since(&mut app.store.read().await?, since).await?);
-        *kept = Some(Held {
-            count,
-            day: since,
-            part: part.clone(),
-        });
-        Ok(part)
-    }
+    answer
 }

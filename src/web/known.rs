@@ -156,11 +156,11 @@ impl Known {
     /// send at once, and each entry shall cost no more than its own reading. What pages show
     /// besides, such as how many entries need a look, is not read.
     pub async fn for_entries(app: &App, with_recent: bool) -> Result<Self, PageError> {
-        let ground = app.kept.ground(app).await?;
+        let ground = app.memory.ground(app).await?;
         let now = app.clock.now().with_timezone(&ground.zone);
         let mut known = Self::at(now, ground);
         if with_recent {
-            known.recent = app.kept.recent(app, known.today - RECENT).await?;
+            known.recent = app.memory.recent(app, known.today - RECENT).await?;
         }
         Ok(known)
     }

@@ -14,11 +14,13 @@ mod harvest;
 mod kept;
 pub mod known;
 mod ledger;
+mod memory;
 mod phones;
 pub mod places;
 pub mod reach;
 pub mod ripeness;
 mod routes;
+mod scripts;
 pub mod sprays;
 mod typed;
 mod visitor;
@@ -33,7 +35,7 @@ use crate::clock::Clock;
 use crate::store::Store;
 pub use disk::Disk;
 use harvest::Memo;
-use kept::Kept;
+use memory::Memory;
 use reach::Reach;
 pub use routes::router;
 
@@ -45,7 +47,7 @@ pub struct App {
     /// Says "demo, made-up data" on every page.
     pub demo: bool,
     pub memo: Memo,
-    kept: Kept,
+    memory: Memory,
     pub reach: Reach,
     pub disk: Disk,
 }
@@ -57,7 +59,7 @@ impl App {
             clock,
             demo,
             memo: Memo::default(),
-            kept: Kept::default(),
+            memory: Memory::default(),
             reach: Reach::default(),
             disk: Disk::default(),
         }

@@ -25,7 +25,8 @@ use super::reach::{self, gate};
 use super::typed::{Asked, Posted};
 use super::visitor::Visitor;
 use super::{
-    App, access, cards, crop, frame, harvest, ledger, phones, places, ripeness, sprays, weather,
+    App, access, cards, crop, frame, harvest, kept, ledger, phones, places, ripeness, scripts,
+    sprays, weather,
 };
 
 /// The header by which a phone knows that it is this house that answers, and no other machine at
@@ -77,6 +78,7 @@ pub fn router(app: App) -> Router {
         .route("/assumptions/new", blank(&ripeness::AssumptionsForm))
         .route("/ripeness/plan", get(ripeness::plan::get))
         .route("/how", get(ripeness::how::get))
+        .merge(ripeness::walk_routes())
         // crop
         .route(
             "/clusters",
@@ -116,6 +118,7 @@ pub fn router(app: App) -> Router {
         .route("/entries/{id}/void", post(ledger::void::post))
         .route("/entries/{id}/settle", post(ledger::settle::post))
         .route("/icon.svg", get(icon))
+        .route("/s/{hash}/{name}", get(scripts::get))
         .fallback(|| async { PageError::missing("page") })
         .method_not_allowed_fallback(|| async { PageError::Method })
         .layer(from_fn_with_state(app.clone(), gate::watch));
@@ -140,6 +143,7 @@ fn dress(routes: Router<App>, server_id: Uuid) -> Router<App> {
     let header =
         |name: HeaderName, value: HeaderValue| SetResponseHeaderLayer::if_not_present(name, value);
     routes
+        .layer(from_fn(kept::when_asked))
         .layer(from_fn(in_time))
         .layer(CatchPanicLayer::custom(|_| {
             PageError::Broken.into_response()
@@ -176,13 +180,14 @@ fn server_mark(server_id: Uuid) -> HeaderValue {
     HeaderValue::from_str(&server_id.to_string()).unwrap_or(HeaderValue::from_static(""))
 }
 
-/// No script, no style but our own, which stands in the page and is known by its hash.
+/// No script but our own files, no style but our own, which stands in the page and is known by its
+/// hash.
 fn content_policy() -> HeaderValue {
     let hash = Sha256::digest(frame::STYLE);
     let hash = base64::engine::general_purpose::STANDARD.encode(hash);
     let policy = format!(
-        "default-src 'none'; style-src 'sha256-{hash}'; img-src 'self'; form-action 'self'; \
-         base-uri 'none'; frame-ancestors 'none'"
+        "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'sha256-{hash}'; \
+         img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     );
     HeaderValue::from_str(&policy).unwrap_or(HeaderValue::from_static("default-src 'none'"))
 }

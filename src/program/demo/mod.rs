@@ -8,6 +8,7 @@ mod script;
 mod seasons;
 mod september;
 mod sprays;
+mod walks;
 
 use std::process::ExitCode;
 
@@ -53,6 +54,7 @@ pub async fn fill(store: &Store) -> anyhow::Result<()> {
     seasons::write(&mut script)?;
     september::write(&mut script)?;
     sprays::write(&mut script)?;
+    walks::write(&mut script)?;
     let app = App::new(store.clone(), Clock::starting_at(start()?), true);
     for act in script.acts() {
         let known = Known::load(&app)

@@ -1,6 +1,6 @@
 //! How the demo is typed: a script of entries, each with the moment at which somebody typed it.
 //! Nothing here is random, so that two starts give the same ledger.
-//! Not here: what is typed (`place`, `seasons`, `september`, `sprays`).
+//! Not here: what is typed (`place`, `seasons`, `september`, `sprays`, `walks`).
 
 use std::collections::HashMap;
 
@@ -55,11 +55,13 @@ impl Line {
         self
     }
 
-    /// Blocks are known before their rows are read, and rows before anything that names a vine.
+    /// Blocks are known before their rows are read, rows before anything that names a vine, and
+    /// gone vines before a walk is drawn.
     fn act(&self) -> usize {
         match (self.kind, &self.about) {
             (Kind::Farm | Kind::Person | Kind::Instrument | Kind::Block, None) => 0,
             (Kind::Rows, None) => 1,
+            (Kind::Card, _) => 3,
             _ => 2,
         }
     }
@@ -101,14 +103,14 @@ impl Script {
     }
 
     /// The entries in the order in which they were typed, by what must be known to read them.
-    pub fn acts(mut self) -> [Act; 3] {
+    pub fn acts(mut self) -> [Act; 4] {
         self.0.sort_by_key(|line| line.typed);
         let ids: HashMap<String, Uuid> = self
             .0
             .iter()
             .map(|line| (line.key.clone(), line.id()))
             .collect();
-        let mut acts = [(); 3].map(|()| Act {
+        let mut acts = [(); 4].map(|()| Act {
             lines: Vec::new(),
             ids: ids.clone(),
         });

@@ -107,6 +107,14 @@ fn lives(mut events: Vec<&VineEvent>, until: NaiveDate) -> Vec<VineLife> {
     lives
 }
 
+fn by_address(events: &[VineEvent]) -> BTreeMap<&VineAddress, Vec<&VineEvent>> {
+    let mut found: BTreeMap<&VineAddress, Vec<&VineEvent>> = BTreeMap::new();
+    for event in events {
+        found.entry(&event.at).or_default().push(event);
+    }
+    found
+}
+
 /// How many positions there are on a date, and what stands there.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Count {
@@ -127,10 +135,7 @@ pub struct Count {
 /// A position without entries holds a bearing vine. Entries for positions that are not in the
 /// rows are left out.
 pub fn count_on(rows: &[RowLayout], events: &[VineEvent], date: NaiveDate) -> Count {
-    let mut by_address: BTreeMap<&VineAddress, Vec<&VineEvent>> = BTreeMap::new();
-    for event in events {
-        by_address.entry(&event.at).or_default().push(event);
-    }
+    let by_address = by_address(events);
     let mut count = Count::default();
     for address in rows.iter().flat_map(RowLayout::addresses) {
         count.positions += 1;
@@ -158,13 +163,24 @@ pub fn standing_on(rows: &[RowLayout], events: &[VineEvent], date: NaiveDate) ->
         .collect()
 }
 
+/// The addresses where a vine bears in the year of a date, in walking order. Where no bearing year
+/// was typed for a young vine, it is not counted among them.
+pub fn bearing_on(rows: &[RowLayout], events: &[VineEvent], date: NaiveDate) -> Vec<VineAddress> {
+    let by_address = by_address(events);
+    let bears = |address: &VineAddress| {
+        let events = by_address.get(address).cloned().unwrap_or_default();
+        let vine = lives(events, date).pop().filter(VineLife::stands);
+        vine.and_then(|vine| vine.bears_in(date.year())) == Some(true)
+    };
+    rows.iter()
+        .flat_map(RowLayout::addresses)
+        .filter(bears)
+        .collect()
+}
+
 /// The addresses whose vine is gone on a date, sorted.
 pub fn gone_on(events: &[VineEvent], date: NaiveDate) -> Vec<&VineAddress> {
-    let mut by_address: BTreeMap<&VineAddress, Vec<&VineEvent>> = BTreeMap::new();
-    for event in events {
-        by_address.entry(&event.at).or_default().push(event);
-    }
-    by_address
+    by_address(events)
         .into_iter()
         .filter(|(_, events)| {
             let last = lives(events.clone(), date).pop();

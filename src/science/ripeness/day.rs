@@ -64,6 +64,8 @@ pub struct SampleDay {
     pub notes: Vec<String>,
     pub frozen: bool,
     pub two_crops: bool,
+    /// Edge rows were among those sampled, for want of others.
+    pub edge_rows: bool,
     /// Why a new line begins on this day.
     pub new_series: Option<String>,
 }
@@ -148,6 +150,7 @@ fn sample_day(
         notes: all(|sample| &sample.note),
         frozen: samples.iter().any(|sample| sample.frozen),
         two_crops: samples.iter().any(|sample| sample.two_crops),
+        edge_rows: samples.iter().any(|sample| sample.edge_rows),
         new_series: samples.iter().find_map(|sample| sample.new_series.clone()),
     }
 }

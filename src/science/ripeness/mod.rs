@@ -24,6 +24,7 @@ pub use assumptions::Assumptions;
 pub use forecast::{Forecast, ForecastError, Plateau, Question, Reading, forecast};
 pub use instrument::Instrument;
 pub use sample::{AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken};
+pub use sample::{Skipped, SkippedFor};
 pub use target::{DayOfYear, Target};
 pub use walk::Walk;
 

@@ -92,6 +92,12 @@ pub fn plan(question: &PlanQuestion) -> Result<Plan, PlanError> {
     }
 }
 
+/// The half-width that a walk of so many vines and samples on each brings. Errors: see [`PlanError`].
+pub fn half_width(question: &PlanQuestion, vines: u32, per_vine: u32) -> Result<f64, PlanError> {
+    question.check()?;
+    Ok(question.walk(vines, per_vine)?.half_width)
+}
+
 /// The textbook number of samples per vine, for orientation: √(c_v/c_s)·σ_w/σ_v; `None` where it has
 /// no limit.
 pub fn samples_per_vine(question: &PlanQuestion) -> Option<f64> {

@@ -33,6 +33,31 @@ pub struct Sample {
     /// Why a new line begins with this sample; none when it goes on.
     pub new_series: Option<String>,
     pub note: Option<String>,
+    /// The frame of its walk had to take in the edge rows, which ripen otherwise.
+    #[serde(default)]
+    pub edge_rows: bool,
+    /// Vines of its walk that were passed over.
+    #[serde(default)]
+    pub skipped: Vec<Skipped>,
+}
+
+/// A vine of a walk that gave no reading, and why.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Skipped {
+    pub at: VineAddress,
+    pub why: SkippedFor,
+    pub note: Option<String>,
+}
+
+/// Why a vine of a walk was passed over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SkippedFor {
+    /// Out of reach, no fruit, or whatever the note says.
+    Skip,
+    Gone,
+    /// Its fruit is not like the block's: sick, second crop, another variety.
+    Odd,
 }
 
 impl Sample {
@@ -55,6 +80,8 @@ impl Sample {
             two_crops: false,
             new_series: None,
             note: None,
+            edge_rows: false,
+            skipped: Vec::new(),
         }
     }
 }

@@ -194,6 +194,7 @@ sample.frozen | yesno | | the juice had been frozen
 sample.two_crops | yesno | | first and second crop hang together
 sample.new_series | text | | why a new line begins here
 sample.note | text | | note
+sample.edge_rows | yesno | | edge rows are among those sampled, for want of others
 sample.arrival | whole | | order of arrival of the record
 sample_bag.sample | id | | the sample
 sample_bag.bag | whole | | number of the bag
@@ -215,6 +216,13 @@ sample_stop.panel | whole | | panel
 sample_stop.vine | whole | | vine
 sample_stop.raw | number | °Brix | as read
 sample_stop.brix | number | °Brix | after zero correction
+sample_skipped.sample | id | | the sample
+sample_skipped.place | whole | | place in the walk, counted from 0
+sample_skipped.row_label | text | | row
+sample_skipped.panel | whole | | panel
+sample_skipped.vine | whole | | vine
+sample_skipped.why | text | | skip, gone or odd
+sample_skipped.note | text | | note
 weather.id | id | | first entry of the record
 weather.entry | id | | entry whose values are in force
 weather.on_date | date | | day

@@ -9,7 +9,7 @@ use uuid::Uuid;
 
 use crate::science::places::VineAddress;
 use crate::science::ripeness::{
-    AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Stop, Taken,
+    AcidReading, Bag, BrixReading, InstrumentUsed, Sample, Skipped, Stop, Taken,
 };
 use crate::store::ledger::Arrival;
 use crate::store::ledger::{Came, came};
@@ -59,7 +59,7 @@ pub(crate) fn insert_samples(
     batch.insert(
         "INSERT INTO sample (id, entry, block, on_date, at_time, method, rows_covered, instrument,
            instrument_as_used, taste, seeds, skins, rot_percent, animal_percent, rain_since_mm,
-           frozen, two_crops, new_series, note, arrival) ",
+           frozen, two_crops, new_series, note, edge_rows, arrival) ",
         samples.iter().zip(texts),
         |row, ((arrival, sample), (rows, used))| {
             row.push_bind(arrival.record)
@@ -84,10 +84,11 @@ pub(crate) fn insert_samples(
                 .push_bind(sample.two_crops)
                 .push_bind(sample.new_series.clone())
                 .push_bind(sample.note.clone())
+                .push_bind(sample.edge_rows)
                 .push_bind(arrival.arrival_no);
         },
     );
-    let (mut bags, mut stops) = (Vec::new(), Vec::new());
+    let (mut bags, mut stops, mut skipped) = (Vec::new(), Vec::new(), Vec::new());
     for (arrival, sample) in samples {
         let record = arrival.record;
         match &sample.taken {
@@ -96,9 +97,33 @@ pub(crate) fn insert_samples(
                 stops.extend((0i64..).zip(of).map(|(place, stop)| (record, place, stop)));
             }
         }
+        let of = (0i64..).zip(&sample.skipped);
+        skipped.extend(of.map(|(place, one)| (record, place, one)));
     }
     insert_bags(batch, &bags)?;
     insert_stops(batch, &stops);
+    insert_skipped(batch, &skipped)?;
+    Ok(())
+}
+
+fn insert_skipped(batch: &mut Batch, skipped: &[(Uuid, i64, &Skipped)]) -> Result<(), StoreError> {
+    let why = skipped
+        .iter()
+        .map(|(_, _, one)| row::word("sample_skipped", &one.why));
+    let why: Vec<_> = why.collect::<Result<_, StoreError>>()?;
+    batch.insert(
+        "INSERT INTO sample_skipped (sample, place, row_label, panel, vine, why, note) ",
+        skipped.iter().zip(why),
+        |row, ((sample, place, one), why)| {
+            row.push_bind(*sample)
+                .push_bind(*place)
+                .push_bind(one.at.row.clone())
+                .push_bind(one.at.panel)
+                .push_bind(one.at.vine)
+                .push_bind(why)
+                .push_bind(one.note.clone());
+        },
+    );
     Ok(())
 }
 
@@ -168,6 +193,7 @@ pub(crate) async fn take_out_sample(
         "DELETE FROM sample_reading WHERE sample = ?",
         "DELETE FROM sample_bag WHERE sample = ?",
         "DELETE FROM sample_stop WHERE sample = ?",
+        "DELETE FROM sample_skipped WHERE sample = ?",
         "DELETE FROM sample WHERE id = ?",
     ] {
         row::delete(connection, sql, record).await?;
@@ -243,8 +269,41 @@ impl Read {
         .bind(last)
         .fetch_all(&mut *self.tx)
         .await?;
-        assemble(&rows, &bags, &readings, &stops)
+        let skipped = sqlx::query(
+            "SELECT sample_skipped.* FROM sample_skipped JOIN sample ON sample.id = sample
+             WHERE on_date BETWEEN ? AND ? ORDER BY sample, place",
+        )
+        .bind(first)
+        .bind(last)
+        .fetch_all(&mut *self.tx)
+        .await?;
+        let mut listed = assemble(&rows, &bags, &readings, &stops)?;
+        let mut skipped = by_sample(&skipped)?;
+        for one in &mut listed {
+            one.sample.skipped = skipped.remove(&one.id).unwrap_or_default();
+        }
+        Ok(listed)
     }
+}
+
+fn by_sample(rows: &[SqliteRow]) -> Result<HashMap<Uuid, Vec<Skipped>>, StoreError> {
+    let mut found: HashMap<Uuid, Vec<Skipped>> = HashMap::new();
+    for row in rows {
+        let at = VineAddress {
+            row: row.try_get("row_label")?,
+            panel: row.try_get("panel")?,
+            vine: row.try_get("vine")?,
+        };
+        found
+            .entry(row.try_get("sample")?)
+            .or_default()
+            .push(Skipped {
+                at,
+                why: row::of_word("sample_skipped", row.try_get("why")?)?,
+                note: row.try_get("note")?,
+            });
+    }
+    Ok(found)
 }
 
 fn assemble(
@@ -339,5 +398,7 @@ fn sample(row: &SqliteRow, taken: Taken) -> Result<Sample, StoreError> {
         two_crops: row.try_get("two_crops")?,
         new_series: row.try_get("new_series")?,
         note: row.try_get("note")?,
+        edge_rows: row.try_get("edge_rows")?,
+        skipped: Vec::new(),
     })
 }

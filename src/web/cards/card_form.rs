@@ -1,11 +1,12 @@
 //! A card as it is drawn up: what it is for, its block, day and code.
-//! Not here: the vines of a walk (`ripeness::walk_form`), the card on paper.
+//! Not here: what a walk is to be like (`ripeness::walk_form`), the card on paper.
 
 use crate::science::cards::{Card, CardCode, CardFor};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::form::{Draft, Field, Form, Group, Reader};
 use crate::web::known::Known;
 use crate::web::places::block_named;
+use crate::web::ripeness::{walk_form, walk_words};
 use crate::web::words::{self, ReadBack};
 
 /// One card.
@@ -38,12 +39,16 @@ impl Form for CardForm {
 
     fn groups(&self, draft: &Draft, known: &Known) -> Vec<Group> {
         let kinds = WORDS.map(|(what, word)| (word.to_owned(), what.name().to_owned()));
-        vec![Group::open(vec![
-            Field::one(draft, "block", "Block", known.block_choices()),
-            Field::one(draft, "what", "What it is for", kinds),
-            Field::date(draft, "date", "Day"),
-            Field::text(draft, "code", "Code printed on it"),
-        ])]
+        vec![
+            Group::open(vec![
+                Field::one(draft, "block", "Block", known.block_choices()),
+                Field::one(draft, "what", "What it is for", kinds),
+                Field::date(draft, "date", "Day"),
+                Field::text(draft, "code", "Code printed on it"),
+            ]),
+            Group::folded("The walk", walk_form::fields(draft)),
+            Group::folded("Spread reckoned with", walk_form::spread_fields(draft)),
+        ]
     }
 
     fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
@@ -57,12 +62,21 @@ impl Form for CardForm {
         }
         let day = reader.needed_date("date", "Type the day on which the card was drawn up.");
         let code = code(reader);
+        let (day, code, (what, _)) = (day?, code?, what?);
+        let walk = match (what, block) {
+            (CardFor::Walk, Some(block)) => Some(walk_form::read(reader, known, block, day, code)?),
+            (CardFor::Walk, None) => {
+                reader.wrong("block", "Choose the block to walk through.");
+                return None;
+            }
+            (CardFor::Berries | CardFor::Clusters, _) => None,
+        };
         let card = Card {
-            code: code?,
-            what: what?.0,
+            code,
+            what: *what,
             block,
-            day: day?,
-            walk: None,
+            day,
+            walk,
         };
         Some(card.into())
     }
@@ -84,6 +98,12 @@ impl Form for CardForm {
         let mut read = ReadBack::titled(format!("Card {}: {}", card.code, card.what.name()));
         read.maybe("Block", card.block.map(|block| known.block_called(block)));
         read.line("Day", words::day_and_year(card.day));
+        if let Some(walk) = &card.walk {
+            let stops = words::counted(walk.stops.len(), "stop", "stops");
+            let text = format!("{stops}. {}", walk_words::frame(&walk.frame));
+            read.line("Walk", text);
+            read.place = Some((format!("/walks/{}", card.code), "The walk".to_owned()));
+        }
         read
     }
 }

@@ -21,6 +21,7 @@ use crate::web::cards::enter::CardHead;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::harvest::Vineyard;
+use crate::web::kept::may_be_kept;
 use crate::web::known::Known;
 use crate::web::places::common_zone;
 use crate::web::visitor::Visitor;
@@ -34,6 +35,11 @@ struct FormPage<'a> {
     heading: String,
     intro: Vec<String>,
     path: &'static str,
+    kind: &'static str,
+    /// Under what a phone keeps what is being typed here.
+    draft_key: String,
+    /// Nothing was typed on this page yet.
+    fresh: bool,
     entry_id: Uuid,
     form_version: u16,
     subject: Option<Uuid>,
@@ -58,6 +64,7 @@ struct Filling<'a> {
     protocol: &'a Protocol,
     fields: &'a Fields,
     problems: &'a [Problem],
+    fresh: bool,
     /// The paper card that is typed in.
     card: Option<CardHead>,
 }
@@ -96,9 +103,11 @@ pub async fn blank(
         protocol: &protocol,
         fields: &fields,
         problems: &[],
+        fresh: true,
         card,
     };
-    Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
+    let drawn = draw(&app, &known, &vineyard, filling, StatusCode::OK);
+    Ok(may_be_kept(drawn))
 }
 
 /// A page that starts with what an earlier entry holds, to correct or mend it.
@@ -138,6 +147,7 @@ pub async fn correct(
         protocol: &protocol,
         fields: &fields,
         problems: &reader_problems,
+        fresh: true,
         card: None,
     };
     Ok(draw(&app, &known, &vineyard, filling, StatusCode::OK))
@@ -191,6 +201,7 @@ pub async fn post(
             protocol,
             fields,
             problems,
+            fresh: false,
             card,
         };
         draw(&app, &known, &vineyard, filling, status)
@@ -294,6 +305,7 @@ fn draw(
         protocol,
         fields,
         problems,
+        fresh,
         card,
     } = filling;
     let agreed = answers(fields);
@@ -322,10 +334,21 @@ fn draw(
         .iter()
         .filter_map(|one| one.asked.clone())
         .collect();
+    let frame = Frame::new(known, app, &heading).with_script("form.js");
+    let kind = form.kind().word();
     let page_to_draw = FormPage {
-        frame: Frame::new(known, app, &heading),
+        frame: match fresh && protocol.subject.is_none() {
+            true => frame.to_keep(),
+            false => frame,
+        },
         intro: form.intro(known, vineyard, fields),
         path: form.path(),
+        kind,
+        draft_key: match protocol.subject {
+            Some(record) => format!("{kind} {record}"),
+            None => kind.to_owned(),
+        },
+        fresh,
         entry_id: protocol.entry_id.unwrap_or_else(|| new_id(app.clock.now())),
         form_version: form.version(),
         subject: protocol.subject,
@@ -339,7 +362,7 @@ fn draw(
         units: units_word(known.units()),
         problems: Summary::in_groups(problems, &groups),
         groups,
-        people: people(known, protocol),
+        people: people(known, protocol.person.as_deref()),
         more: form.more(),
         can_keep: !problems.is_empty(),
         heading,
@@ -348,7 +371,7 @@ fn draw(
 }
 
 /// Whose entry it is: initials to tap, if the farm has a list.
-fn people(known: &Known, protocol: &Protocol) -> Option<Field> {
+pub fn people(known: &Known, person: Option<&str>) -> Option<Field> {
     let here: Vec<(String, String)> = known
         .people
         .iter()
@@ -359,11 +382,11 @@ fn people(known: &Known, protocol: &Protocol) -> Option<Field> {
         return None;
     }
     let mut fields = Fields::default();
-    fields.set("person", protocol.person.as_deref().unwrap_or(""));
+    fields.set("person", person.unwrap_or(""));
     let draft = Draft {
         fields: &fields,
         problems: &[],
         answers: &[],
     };
-    Some(Field::one(&draft, "person", "Who is writing", here))
+    Some(Field::one(&draft, "person", "Who is writing", here).carried())
 }

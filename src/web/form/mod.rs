@@ -83,6 +83,11 @@ pub trait Form: Sync {
     /// The values in words.
     fn read_back(&self, values: &Values, known: &Known) -> ReadBack;
 
+    /// What else may be to write down after these values: addresses, and what each link says.
+    fn also(&self, _values: &Values) -> Vec<(String, String)> {
+        Vec::new()
+    }
+
     /// Where to go for the next one, and what the link says.
     fn next(&self, _values: Option<&Values>) -> Option<(String, String)> {
         None

@@ -119,6 +119,8 @@ pub struct Field {
     pub problems: Vec<String>,
     /// Set when the keeper agreed to read the typed text as another.
     pub read_as: Option<String>,
+    /// Alike in a row of entries: out of range it stays for the next one.
+    pub carried: bool,
     /// The field for the sum of the column this one stands in.
     pub adds_to: Option<&'static str>,
     /// The sum of a column so far, beside the field for the sum pencilled on the card.
@@ -148,6 +150,7 @@ impl Field {
                 .map(|problem| problem.text.clone())
                 .collect(),
             read_as,
+            carried: false,
             adds_to: None,
             total: None,
         }
@@ -218,6 +221,11 @@ impl Field {
 
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = Some(hint.into());
+        self
+    }
+
+    pub fn carried(mut self) -> Self {
+        self.carried = true;
         self
     }
 

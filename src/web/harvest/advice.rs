@@ -11,6 +11,22 @@ use crate::web::known::Known;
 use crate::web::sprays::moment;
 use crate::web::words;
 
+/// Whether the next step is a sample, of a block whose vines are known.
+pub fn asks_for_a_sample(one: &BlockToday, judged: &Readiness, known: &Known) -> bool {
+    let step = next_of(one, judged, known).map(|next| next.step);
+    let samples = matches!(
+        step,
+        Some(
+            Step::FirstSample
+                | Step::SampleToday
+                | Step::SampleBy(_)
+                | Step::SampleAfterRain { .. }
+                | Step::SampleBeforePicking
+        )
+    );
+    samples && !one.rows.is_empty()
+}
+
 /// What to do next, and what more bags would bring.
 pub fn advice(one: &BlockToday, judged: &Readiness, known: &Known) -> Option<String> {
     let next = next_of(one, judged, known);

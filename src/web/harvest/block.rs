@@ -257,6 +257,9 @@ fn sample(day: &SampleDay, one: &BlockToday) -> SampleShown {
     if day.two_crops {
         remarks.push("two crops".to_owned());
     }
+    if day.edge_rows {
+        remarks.push("edge rows included".to_owned());
+    }
     if let Some(why) = &day.new_series {
         remarks.push(format!("a new line begins: {why}"));
     }

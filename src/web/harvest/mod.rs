@@ -9,4 +9,4 @@ pub mod sheets;
 pub mod today;
 mod vineyard;
 
-pub use vineyard::{Memo, Vineyard};
+pub use vineyard::{BlockToday, Memo, Vineyard};

@@ -61,6 +61,8 @@ struct Sampled {
     day: String,
     age: String,
     bags: String,
+    /// Edge rows were among those sampled, for want of others.
+    edge_rows: bool,
 }
 
 /// A value with its ± and the keeper's window.
@@ -250,6 +252,7 @@ fn sampled(day: &SampleDay, known: &Known) -> Sampled {
         day: words::day(day.date),
         age: words::ago(age),
         bags: bags.unwrap_or_default(),
+        edge_rows: day.edge_rows,
     }
 }
 

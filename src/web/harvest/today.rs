@@ -6,7 +6,7 @@ use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
-use super::advice::advice;
+use super::advice::{advice, asks_for_a_sample};
 use super::sentences::{Said, hold_words, nothing_written, sentences, state_and_hold};
 use super::vineyard::Vineyard;
 use crate::science::sprays::Until;
@@ -37,6 +37,8 @@ pub struct Card {
     pub hold: String,
     pub closed: bool,
     pub advice: Option<String>,
+    /// The next step is a sample, and a walk can be drawn up.
+    pub to_sample: bool,
 }
 
 pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
@@ -87,6 +89,7 @@ fn cards(known: &Known, vineyard: &Vineyard) -> Vec<Card> {
                 closed: judged.hold.entry.is_closed() || judged.held().is_some(),
                 hold,
                 advice: advice(one, &judged, known),
+                to_sample: asks_for_a_sample(one, &judged, known),
             }
         })
         .collect()

@@ -53,7 +53,7 @@ impl BlockToday {
     }
 
     /// What closes it at the present moment.
-    fn hold(&self, known: &Known, vineyard: &Vineyard) -> Hold {
+    pub fn hold(&self, known: &Known, vineyard: &Vineyard) -> Hold {
         holds_on(&self.sprays, known.now.fixed_offset())
             .unless_a_spray_waits(vineyard.spray_to_mend)
     }

@@ -18,6 +18,7 @@ use crate::web::error::PageError;
 use crate::web::form::{self, handle, labelled, let_stand};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
+use crate::web::sprays::entry_hold_at;
 use crate::web::typed::{Asked, Named};
 use crate::web::visitor::Visitor;
 use crate::web::words::{self, Line, ReadBack};
@@ -60,6 +61,10 @@ struct EntryPage {
     settle: Option<Act>,
     conflict: Option<Question>,
     history: Vec<Past>,
+    /// What else may be to write down after it.
+    also: Vec<(String, String)>,
+    /// A sample that was taken while its block was closed.
+    hold_then: Option<String>,
     next: Option<(String, String)>,
     place: Option<(String, String)>,
 }
@@ -148,6 +153,11 @@ async fn show(
         settle: (entry.state == Became::Conflict).then(|| act(entry.id)),
         conflict,
         history: Past::all(&past, &first, &known),
+        also: match (&shown.values, form) {
+            (Some(values), Some(form)) if counts => form.also(values),
+            _ => Vec::new(),
+        },
+        hold_then: closed_then(&mut read, &known, &first, &shown).await?,
         next: form.and_then(|form| form.next(shown.values.as_ref())),
         place: read_back.place,
         lines: read_back.lines,
@@ -227,6 +237,32 @@ pub async fn correct(
     // that hold one and wait as well.
     drop(read);
     handle::correct(app, visitor, base, record).await
+}
+
+/// The hold of the block at the moment of a sample, if it was closed for entry then. Without a time
+/// of its own a sample of the day it was typed on counts from when it was typed.
+async fn closed_then(
+    read: &mut Read,
+    known: &Known,
+    first: &Entry,
+    shown: &Entry,
+) -> Result<Option<String>, PageError> {
+    let Some(Values::Sample(sample)) = &shown.values else {
+        return Ok(None);
+    };
+    let typed = clocks::typed_at(first).unwrap_or(first.received_at);
+    let typed = typed.with_timezone(&known.zone);
+    let at = match sample.time {
+        Some(time) => {
+            let wall = sample.date.and_time(time);
+            wall.and_local_timezone(known.zone).earliest()
+        }
+        None => Some(typed).filter(|typed| typed.date_naive() == sample.date),
+    };
+    let Some(at) = at else {
+        return Ok(None);
+    };
+    Ok(entry_hold_at(read, known, sample.block, at).await?)
 }
 
 /// What an entry says, in the words of its form.

@@ -10,6 +10,7 @@ mod past;
 pub mod settle;
 pub mod void;
 
+pub use clocks::typed_at;
 use uuid::Uuid;
 
 use super::error::PageError;

@@ -6,12 +6,14 @@ mod answer;
 mod arriving;
 mod envelope;
 mod list;
+mod outbox;
 mod paste;
 mod pasted;
 mod ping;
 mod put;
 mod receipts;
 
+pub use answer::json;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{get, post, put};
@@ -21,6 +23,7 @@ use super::App;
 /// The addresses of this room.
 pub fn routes() -> Router<App> {
     Router::new()
+        .route("/outbox", get(outbox::get))
         .route("/api/ping", get(ping::get))
         .route("/api/receipts", post(receipts::post))
         .route("/api/entries/{id}", put(put::put))

@@ -38,7 +38,9 @@ impl Form for VineForm {
 
     fn blank(&self, known: &Known, asked: &Fields) -> Fields {
         let mut fields = asked.clone();
-        fields.set("date", &known.today.to_string());
+        if !fields.has("date") {
+            fields.set("date", &known.today.to_string());
+        }
         fields
     }
 
@@ -49,8 +51,8 @@ impl Form for VineForm {
         vec![Group::open(vec![
             Field::text(draft, "address", "Address")
                 .hint("Row, panel, vine, counted from the home end: c4 7 2"),
-            Field::one(draft, "change", "What", changes),
-            Field::date(draft, "date", "Day"),
+            Field::one(draft, "change", "What", changes).carried(),
+            Field::date(draft, "date", "Day").carried(),
             Field::text(draft, "variety", "Variety, if replanted or grafted"),
             Field::whole(draft, "bearing_from", "Bearing from the year"),
         ])]

@@ -20,9 +20,33 @@ mod sample_values;
 mod sample_words;
 mod stops_check;
 mod target_form;
+mod walk_card;
+mod walk_check;
+mod walk_fields;
+pub mod walk_form;
+mod walk_new;
+mod walk_page;
+mod walk_shared;
+mod walk_state;
+mod walk_sum;
+pub mod walk_words;
 
+use axum::Router;
+use axum::routing::get;
+
+use super::App;
 pub use assumptions_form::{AssumptionsForm, rule_words};
 pub use instrument_form::InstrumentForm;
 pub use sample_form::SampleForm;
 pub use sample_words::rests_on;
 pub use target_form::{TargetForm, window_words as target_words};
+
+/// The addresses of walks.
+pub fn walk_routes() -> Router<App> {
+    Router::new()
+        .route("/walks", get(walk_new::list).post(walk_new::post))
+        .route("/walks/new", get(walk_new::get))
+        .route("/walks/{code}", get(walk_page::get))
+        .route("/walks/{code}/state", get(walk_state::get))
+        .route("/walks/{code}/card", get(walk_card::get))
+}

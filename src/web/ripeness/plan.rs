@@ -37,6 +37,8 @@ struct PlanPage<'a> {
     problems: Summary<'a>,
     fields: Vec<Field>,
     answer: Vec<String>,
+    /// Where such a walk is drawn up.
+    walk: Option<String>,
     closed: Vec<String>,
 }
 
@@ -65,6 +67,15 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
         frame: Frame::new(&known, &app, "How many vines?").at("/blocks"),
         problems: Summary::beside(&problems, &fields),
         fields,
+        walk: (!answer.is_empty())
+            .then(|| known.block_named(typed.first("block")))
+            .flatten()
+            .map(|id| {
+                format!(
+                    "/walks/new?block={id}&wanted={}",
+                    typed.first("about").trim()
+                )
+            }),
         answer,
         closed: vineyard
             .closed_words(&known, asked.first("block"))

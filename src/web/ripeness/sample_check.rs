@@ -8,6 +8,7 @@ use uuid::Uuid;
 use super::sample_form::{MOST_BAGS, bag_fields, brix_column};
 use super::sample_values::{brix, ph_and_ta, temperature};
 use super::stops_check::stops;
+use super::walk_check::walked;
 use crate::science::number::Expect;
 use crate::science::ripeness::doubt::{self, LastValue};
 use crate::science::ripeness::{Attribute, Bag, InstrumentUsed, Sample, Taken};
@@ -63,14 +64,20 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
         instrument: instrument(reader, known),
     };
     let bags = bags(reader, &context);
-    let stops = stops(reader, &context);
+    let walked = walked(reader, &context);
+    let mut stops = stops(reader, &context);
+    stops.extend(walked.stops);
     let taken = match (bags.is_empty(), stops.is_empty()) {
         (false, true) => Some(Taken::Bags(bags)),
         (true, false) => Some(Taken::Stops(stops)),
         (true, true) => {
             // What was typed and is wrong has said so itself.
-            if !reader.fields().has("stops") && !(1..=MOST_BAGS).any(|bag| typed_in(reader, bag)) {
-                reader.wrong("brix_1_1", "Type at least one reading.");
+            let typed = reader.fields().has("stops")
+                || walked.has_readings
+                || (1..=MOST_BAGS).any(|bag| typed_in(reader, bag));
+            if !typed {
+                let first = walked.first.as_deref().unwrap_or("brix_1_1");
+                reader.wrong(first, "Type at least one reading.");
             }
             None
         }
@@ -105,6 +112,8 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
         two_crops: reader.tick("two_crops"),
         new_series: reader.text("new_series"),
         note: reader.text("note"),
+        edge_rows: reader.tick("edge_rows"),
+        skipped: walked.skipped,
     })
 }
 

@@ -1,8 +1,9 @@
 //! The sample form: the fields of the berry tally card, in the card's order.
 //! Not here: how they are read (`sample_check`) and said again (`sample_words`).
 
-use super::{sample_check, sample_words, stops_check};
+use super::{sample_check, sample_words, stops_check, walk_fields};
 use crate::science::cards::Card;
+use crate::science::ripeness::{Skipped, SkippedFor};
 use crate::store::ledger::{Fields, Happened, Kind, Values};
 use crate::web::form::{Column, Draft, Field, Form, Group, Reader};
 use crate::web::harvest::Vineyard;
@@ -98,8 +99,8 @@ impl Form for SampleForm {
         let units = known.units();
         let mut groups = vec![
             Group::open(vec![
-                Field::one(draft, "block", "Block", known.block_choices()),
-                Field::date(draft, "date", "Day it was picked"),
+                Field::one(draft, "block", "Block", known.block_choices()).carried(),
+                Field::date(draft, "date", "Day it was picked").carried(),
             ]),
             Group::folded(
                 instrument_legend(draft, known),
@@ -107,7 +108,12 @@ impl Form for SampleForm {
             )
             .quiet(),
         ];
-        for bag in 1..=bags_shown(draft.fields) {
+        groups.extend(walk_fields::groups(draft, known));
+        let bags = match walk_fields::are_read(draft.fields) {
+            true => 0,
+            false => bags_shown(draft.fields),
+        };
+        for bag in 1..=bags {
             groups.extend(bag_groups(draft, bag, units.temperature.symbol()));
         }
         if draft.fields.all(SUM_OF_BRIX).next().is_some() {
@@ -130,24 +136,16 @@ impl Form for SampleForm {
                 ],
             )
             .on_screen_only(),
-            Group::folded(
-                "Taste, seeds, skins, rot, animals, rain",
-                vec![
-                    Field::text(draft, "taste", "Taste"),
-                    Field::text(draft, "seeds", "Seeds").hint("Green, brown, how many."),
-                    Field::text(draft, "skins", "Skins"),
-                    Field::decimal(draft, "rot", "Rot").unit("% of the fruit"),
-                    Field::decimal(draft, "animals", "Animals took").unit("%"),
-                    Field::decimal(draft, "rain", "Rain since last")
-                        .unit(units.rain().symbol())
-                        .hint("Since the last sample."),
-                ],
-            )
-            .hint("0 means looked and none; empty means not looked."),
+            fruit(draft, units.rain().symbol()),
             Group::folded(
                 "What was special",
                 vec![
                     Field::tick(draft, "frozen", "The juice had been frozen"),
+                    Field::tick(
+                        draft,
+                        "edge_rows",
+                        "Edge rows are among those sampled, for want of others",
+                    ),
                     Field::tick(
                         draft,
                         "two_crops",
@@ -207,6 +205,26 @@ impl Form for SampleForm {
         }
     }
 
+    /// A vine found gone on a walk is written down as gone by whoever says so, never silently.
+    fn also(&self, values: &Values) -> Vec<(String, String)> {
+        let Values::Sample(sample) = values else {
+            return Vec::new();
+        };
+        let found_gone = |one: &&Skipped| one.why == SkippedFor::Gone;
+        sample
+            .skipped
+            .iter()
+            .filter(found_gone)
+            .map(|one| {
+                let (at, date) = (&one.at, sample.date);
+                (
+                    format!("/vines/new?address={at}&change=gone&date={date}"),
+                    format!("Write {at} down as gone"),
+                )
+            })
+            .collect()
+    }
+
     fn next(&self, values: Option<&Values>) -> Option<(String, String)> {
         let block = match values {
             Some(Values::Sample(sample)) => format!("?block={}", sample.block),
@@ -219,7 +237,7 @@ impl Form for SampleForm {
     }
 }
 
-fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
+pub fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     let name = |part: &str| format!("{part}_{bag}");
     let nth = |what: &str, reading: u16| format!("{what}_{bag}_{reading}");
     let readings = (1..=3)
@@ -274,15 +292,33 @@ fn bag_groups(draft: &Draft, bag: u16, degrees: &str) -> Vec<Group> {
     ]
 }
 
+/// What is seen and tasted beside the juice.
+pub fn fruit(draft: &Draft, rain: &str) -> Group {
+    Group::folded(
+        "Taste, seeds, skins, rot, animals, rain",
+        vec![
+            Field::text(draft, "taste", "Taste"),
+            Field::text(draft, "seeds", "Seeds").hint("Green, brown, how many."),
+            Field::text(draft, "skins", "Skins"),
+            Field::decimal(draft, "rot", "Rot").unit("% of the fruit"),
+            Field::decimal(draft, "animals", "Animals took").unit("%"),
+            Field::decimal(draft, "rain", "Rain since last")
+                .unit(rain)
+                .hint("Since the last sample."),
+        ],
+    )
+    .hint("0 means looked and none; empty means not looked.")
+}
+
 /// "Time picked; instrument: the blue one"; what is folded away says what stands in it.
-fn instrument_legend(draft: &Draft, known: &Known) -> String {
+pub fn instrument_legend(draft: &Draft, known: &Known) -> String {
     match known.instrument_named(draft.fields.first("instrument")) {
         Some(one) => format!("Time picked; instrument: {}", one.instrument.name),
         None => "Time picked; instrument".to_owned(),
     }
 }
 
-fn time_and_instrument(draft: &Draft, known: &Known) -> Vec<Field> {
+pub fn time_and_instrument(draft: &Draft, known: &Known) -> Vec<Field> {
     let time = Field::time(draft, "time", "Time picked");
     if known.instruments.is_empty() {
         return vec![
@@ -303,7 +339,7 @@ fn time_and_instrument(draft: &Draft, known: &Known) -> Vec<Field> {
     });
     vec![
         time,
-        Field::one(draft, "instrument", "Read with", choices),
+        Field::one(draft, "instrument", "Read with", choices).carried(),
         Field::tick(draft, "zeroed", "Zeroed with water before this"),
     ]
 }

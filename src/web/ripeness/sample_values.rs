@@ -2,9 +2,9 @@
 //! Not here: bags and the sample as a whole (`sample_check`).
 
 use super::sample_check::Context;
-use crate::science::number::Expect;
+use crate::science::number::{Expect, Number as PlainNumber};
 use crate::science::ripeness::acid::{EndPoint, Titration, titrate};
-use crate::science::ripeness::doubt::{self, Doubt};
+use crate::science::ripeness::doubt::{self, Doubt, LastValue};
 use crate::science::ripeness::juice::{RELIABLE_C, RawReading, RefractometerError, correct};
 use crate::science::ripeness::{AcidReading, Attribute, BrixReading};
 use crate::science::units::Quantity;
@@ -246,6 +246,25 @@ fn value(
     name: &str,
     attribute: Attribute,
 ) -> Option<Number> {
+    doubted(reader, context, name, attribute, |number, last| {
+        doubt::of_value(attribute, number, context.day(), last)
+    })
+}
+
+/// The reading of one vine, which may lie further from the block's last value than a bag may.
+pub fn of_one_vine(reader: &mut Reader, context: &Context, name: &str) -> Option<Number> {
+    doubted(reader, context, name, Attribute::Brix, |number, last| {
+        doubt::of_one_vine(number, context.day(), last)
+    })
+}
+
+fn doubted(
+    reader: &mut Reader,
+    context: &Context,
+    name: &str,
+    attribute: Attribute,
+    doubt: impl Fn(&PlainNumber, Option<LastValue>) -> Option<Doubt>,
+) -> Option<Number> {
     let (quantity, biggest) = match attribute {
         Attribute::Brix => (Quantity::Sugar, 60.0),
         Attribute::Ph => (Quantity::Ph, 9.0),
@@ -262,12 +281,7 @@ fn value(
             fits
         });
     }
-    if let Some(doubt) = doubt::of_value(
-        attribute,
-        &read.number,
-        context.day(),
-        context.last(attribute),
-    ) {
+    if let Some(doubt) = doubt(&read.number, context.last(attribute)) {
         ask_about(reader, name, attribute, &doubt);
         if doubt.impossible {
             return None;

@@ -1,7 +1,7 @@
 //! A sample said again in words. Not here: the block's forecast (`harvest`).
 
 use crate::science::ripeness::day::{DayValue, RestsOn, sample_days};
-use crate::science::ripeness::{Attribute, Bag, EndPoint, Sample, Taken};
+use crate::science::ripeness::{Attribute, Bag, EndPoint, Sample, Skipped, SkippedFor, Taken};
 use crate::web::known::Known;
 use crate::web::weather::rain_words;
 use crate::web::words::{self, ReadBack};
@@ -78,11 +78,17 @@ pub fn read_back(sample: &Sample, known: &Known) -> ReadBack {
             }
         }
     }
+    for skipped in &sample.skipped {
+        read.line(skipped.at.to_string(), skipped_words(skipped));
+    }
     read.maybe(
         "Read with",
         sample.instrument.as_ref().map(|used| used.name.as_str()),
     );
     read.maybe("Rows", Some(sample.rows.join(", ")));
+    if sample.edge_rows {
+        read.line("Edge rows", "included, for want of other vines");
+    }
     read.maybe("Time", sample.time.map(words::clock));
     read.maybe("Taste", sample.taste.as_deref());
     read.maybe("Seeds", sample.seeds.as_deref());
@@ -111,6 +117,19 @@ pub fn read_back(sample: &Sample, known: &Known) -> ReadBack {
         format!("Block {called}"),
     ));
     read
+}
+
+/// "passed over, gone: stump only"
+fn skipped_words(skipped: &Skipped) -> String {
+    let why = match skipped.why {
+        SkippedFor::Skip => "passed over",
+        SkippedFor::Gone => "passed over, gone",
+        SkippedFor::Odd => "passed over, odd",
+    };
+    match &skipped.note {
+        Some(note) => format!("{why}: {note}"),
+        None => why.to_owned(),
+    }
 }
 
 pub fn label(attribute: Attribute) -> &'static str {

@@ -52,8 +52,11 @@ impl Line<'_> {
 
 /// All lines; those with something wrong are left out, and said.
 pub fn stops(reader: &mut Reader, context: &Context) -> Vec<Stop> {
-    let temperature = temperature(reader, context, TEMPERATURE);
     let all = reader.raw(LINES).to_owned();
+    if all.trim().is_empty() {
+        return Vec::new();
+    }
+    let temperature = temperature(reader, context, TEMPERATURE);
     let mut stops = Vec::new();
     for (place, text) in all.lines().map(str::trim).enumerate() {
         if !text.is_empty() {
@@ -65,37 +68,43 @@ pub fn stops(reader: &mut Reader, context: &Context) -> Vec<Stop> {
     // While a line is asked about, their mean says nothing.
     let settled = !reader.problems.iter().any(|one| one.field == LINES);
     if settled && !stops.is_empty() {
-        ask_about_all(reader, context, &stops);
+        ask_about_mean(reader, context, &stops, LINES, "lines");
     }
     stops
 }
 
-/// What the lines raise together: a mean far from the block's last value, and a day whose bags
-/// stand for it already.
-fn ask_about_all(reader: &mut Reader, context: &Context, stops: &[Stop]) {
-    let all = reader.raw(LINES).to_owned();
+/// What single vines raise together, called `these` on their page: a mean far from the block's
+/// last value, and a day whose bags stand for it already. It is asked at `field`.
+pub fn ask_about_mean(
+    reader: &mut Reader,
+    context: &Context,
+    stops: &[Stop],
+    field: &str,
+    these: &str,
+) {
+    let typed = reader.raw(field).to_owned();
     let kept = |label: &str| Reading {
         label: label.to_owned(),
-        changes: vec![(LINES.to_owned(), all.clone())],
+        changes: vec![(field.to_owned(), typed.clone())],
     };
     let sum: f64 = stops.iter().map(|stop| stop.brix.corrected).sum();
     let mean = sum / stops.len() as f64;
     let last = context.last(Attribute::Brix);
     if let Some(doubt) = last.and_then(|last| doubt::of_mean(mean, context.day(), last)) {
         let mean = crate::web::words::number(mean, 1);
-        let words = format!("The mean of all lines is {mean} °Brix. {doubt}");
-        reader.ask(LINES, words, &[kept("They read so")]);
+        let words = format!("The mean of all {these} is {mean} °Brix. {doubt}");
+        reader.ask(field, words, &[kept("They read so")]);
     }
     let of_day = |one: &&RecentBag| {
         Some(one.block) == context.block && one.date == context.day() && one.brix.is_some()
     };
     if let Some(bag) = context.known.recent_bags().iter().find(of_day) {
         let words = format!(
-            "Bag {} of this day is written down: bags stand for the day, and these lines are kept \
+            "Bag {} of this day is written down: bags stand for the day, and these {these} are kept \
              beside them without counting.",
             bag.bag
         );
-        reader.ask(LINES, words, &[kept("Keep them beside")]);
+        reader.ask(field, words, &[kept("Keep them beside")]);
     }
 }
 
@@ -213,7 +222,7 @@ fn vine(
 }
 
 /// The rows of the day of the sample, and those of today that were not written down for it.
-fn rows(context: &Context) -> Vec<RowLayout> {
+pub fn rows(context: &Context) -> Vec<RowLayout> {
     let known = context.known;
     let mut rows: Vec<RowLayout> = known
         .blocks
@@ -228,33 +237,39 @@ fn rows(context: &Context) -> Vec<RowLayout> {
     rows
 }
 
-/// A vine that is gone and a row of another block are asked about: the address may be a slip.
 fn ask_about_place(reader: &mut Reader, context: &Context, line: &Line, at: &VineAddress) {
+    for (words, answer) in place_doubts(context, at) {
+        reader.ask(LINES, line.says(words), &[line.stands(answer)]);
+    }
+}
+
+/// What is asked about a vine that is gone and about a row of another block, since the address may
+/// be a slip; each with the answer that lets it stand.
+pub fn place_doubts(context: &Context, at: &VineAddress) -> Vec<(String, &'static str)> {
     let (known, day) = (context.known, context.day());
+    let mut doubts = Vec::new();
     let gone = history(at, &known.vines, day)
         .pop()
         .and_then(|vine| vine.gone);
     if let Some(since) = gone {
         let since = since_day(since, known.today);
-        reader.ask(
-            LINES,
-            line.says(format!("{at} is written down as gone since {since}.")),
-            &[line.stands("It was read there")],
-        );
+        doubts.push((
+            format!("{at} is written down as gone since {since}."),
+            "It was read there",
+        ));
     }
     let has_row = |block| known.rows(block, day).iter().any(|row| row.label == at.row);
-    let Some(block) = context.block.filter(|block| !has_row(*block)) else {
-        return;
-    };
-    let named = |id| known.block(id).map_or("", |block| block.name.as_str());
-    let owner = known.blocks.iter().find(|one| has_row(one.id));
-    let belongs = match owner {
-        Some(owner) => format!("Row {} belongs to {}", at.row, owner.block.name),
-        None => format!("Row {} belonged to no block on that day", at.row),
-    };
-    reader.ask(
-        LINES,
-        line.says(format!("{belongs}, the sample is of {}.", named(block))),
-        &[line.stands("It belongs to this sample")],
-    );
+    if let Some(block) = context.block.filter(|block| !has_row(*block)) {
+        let named = |id| known.block(id).map_or("", |block| block.name.as_str());
+        let owner = known.blocks.iter().find(|one| has_row(one.id));
+        let belongs = match owner {
+            Some(owner) => format!("Row {} belongs to {}", at.row, owner.block.name),
+            None => format!("Row {} belonged to no block on that day", at.row),
+        };
+        doubts.push((
+            format!("{belongs}, the sample is of {}.", named(block)),
+            "It belongs to this sample",
+        ));
+    }
+    doubts
 }

@@ -1,10 +1,11 @@
 //! What closes which block now, from every spray ever written down.
 //! Not here: the sums (`science::sprays::hold`) and the words (`hold_words`).
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate};
+use chrono_tz::Tz;
 use uuid::Uuid;
 
-use super::hold_words::closed_words;
+use super::hold_words::{closed_words, until_words};
 use crate::science::places::{Block, RowLayout};
 use crate::science::sprays::{Hold, Spray, holds_on};
 use crate::store::{FIRST_DAY, LAST_DAY, Read, SprayListed, StoreError};
@@ -103,4 +104,24 @@ pub fn last_written(sprays: &[Spray], today: NaiveDate) -> Option<NaiveDate> {
         .map(|spray| spray.date)
         .filter(|date| *date <= today)
         .max()
+}
+
+/// "C Vidal was closed for entry then: until Mon 6 Sept 10:40.", by the sprays that had begun at a
+/// moment; none when it was not closed.
+pub async fn entry_hold_at(
+    read: &mut Read,
+    known: &Known,
+    block: Uuid,
+    at: DateTime<Tz>,
+) -> Result<Option<String>, StoreError> {
+    let sprays = all_sprays(read).await?;
+    let covering = covering(&sprays, block, &known.rows(block, at.date_naive()));
+    let entry = holds_on(&covering, at.fixed_offset()).entry;
+    Ok(entry.is_closed().then(|| {
+        let called = known.block_called(block);
+        format!(
+            "{called} was closed for entry then: {}.",
+            until_words(&entry, known)
+        )
+    }))
 }

@@ -18,7 +18,7 @@ use axum::routing::get;
 
 use super::{App, routes};
 pub use hold_words::{blank_words, closed_words, from_words, moment, nothing_written, until_words};
-pub use holds::{all_sprays, covering, last_written};
+pub use holds::{all_sprays, covering, entry_hold_at, last_written};
 pub use spray_form::SprayForm;
 
 /// The addresses of this room.

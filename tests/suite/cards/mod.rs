@@ -14,7 +14,7 @@ async fn drawn_up(farm: &Farm, fields: &[(&str, &str)]) -> (Vec<String>, Page) {
     let path = sheet.location().to_owned();
     let sheet = farm.get(&path).await;
     assert_eq!(sheet.status, 200, "{}", sheet.text());
-    (sheet.text_of(".tally .key"), sheet)
+    (sheet.text_of(".blank-card .key"), sheet)
 }
 
 async fn one_card(farm: &Farm, what: &str, block: &str) -> String {
@@ -44,7 +44,7 @@ async fn each_card_has_a_code_of_its_own_and_the_same_page_draws_them_up_once() 
     );
     assert_eq!(first.location(), again.location());
     let sheet = farm.get(first.location()).await;
-    let mut codes = sheet.text_of(".tally .key");
+    let mut codes = sheet.text_of(".blank-card .key");
     assert_eq!(codes.len(), 20);
     codes.sort();
     codes.dedup();
@@ -62,7 +62,7 @@ async fn a_card_has_the_fields_of_its_form_in_its_order() {
         let sheet = farm.get(&format!("/cards/print?code={code}")).await;
         let form = farm.get(&format!("{path}?card={code}")).await;
         let on_card: Vec<String> = sheet
-            .text_of(".tally .lines .write")
+            .text_of(".blank-card .lines .write")
             .iter()
             .map(|text| text.trim().to_owned())
             .collect();

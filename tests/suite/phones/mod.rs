@@ -9,7 +9,7 @@ mod held;
 mod list;
 mod matrix;
 mod model;
-mod paste;
+pub mod paste;
 mod plain;
 mod power_cut;
 mod put;

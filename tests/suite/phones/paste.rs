@@ -29,7 +29,7 @@ fn exported(envelopes: &[Value]) -> String {
 }
 
 /// Pastes a text as a browser sends the page.
-async fn paste(farm: &Farm, text: &str) -> Page {
+pub async fn paste(farm: &Farm, text: &str) -> Page {
     let body = format!(
         "--edge\r\nContent-Disposition: form-data; name=\"file\"; filename=\"\"\r\nContent-Type: \
          application/octet-stream\r\n\r\n\r\n--edge\r\nContent-Disposition: form-data; \

@@ -11,6 +11,10 @@ mod story_card;
 mod story_slips;
 mod story_two_bags;
 mod story_two_phones;
+mod story_walk;
+mod walk_drawn;
+mod walk_kept;
+mod walk_running;
 
 use crate::support::farm::Farm;
 use crate::support::page::Page;

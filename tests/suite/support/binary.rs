@@ -6,6 +6,8 @@ use std::io::{BufRead, BufReader, Read, Seek};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Output, Stdio};
 
+use super::browser::FARM_ADDRESS;
+
 /// The program's file.
 pub const PROGRAM: &str = env!("CARGO_BIN_EXE_endpost");
 
@@ -32,7 +34,13 @@ pub fn run(words: &[&str]) -> Output {
 
 /// `endpost serve` over a data folder, once it has said where it is.
 pub fn serve(data: &Path) -> Served {
-    serve_by(Command::new(PROGRAM), data)
+    serve_at(data, 0)
+}
+
+/// The same on a port, as the farm computer comes back after it was gone; phones may call it by
+/// the address of a farm's network.
+pub fn serve_at(data: &Path, port: u16) -> Served {
+    serve_by(Command::new(PROGRAM), data, port)
 }
 
 /// The same where no file may grow beyond so many KiB, as on a disk that is nearly full.
@@ -41,16 +49,17 @@ pub fn serve_on_a_small_disk(data: &Path, kib: u32) -> Served {
     // Beyond the limit the system refuses a write; the signal that goes with it is not wanted.
     let limited = format!("trap '' XFSZ; ulimit -f {}; exec \"$0\" \"$@\"", kib * 2);
     shell.arg("-c").arg(limited).arg(PROGRAM);
-    serve_by(shell, data)
+    serve_by(shell, data, 0)
 }
 
-fn serve_by(mut program: Command, data: &Path) -> Served {
+fn serve_by(mut program: Command, data: &Path, port: u16) -> Served {
     let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
     let mut child = program
         .arg("serve")
         .arg("--data")
         .arg(data)
-        .args(["--listen", "127.0.0.1:0"])
+        .args(["--listen", &format!("127.0.0.1:{port}")])
+        .args(["--known-as", FARM_ADDRESS])
         .env_remove("ENDPOST_DATA")
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
@@ -94,6 +103,12 @@ fn read_again(file: &mut File) -> String {
 }
 
 impl Served {
+    /// The port it listens on.
+    pub fn port(&self) -> u16 {
+        let port = self.address.rsplit(':').next().map(str::parse);
+        port.and_then(Result::ok).expect("a port in its address")
+    }
+
     pub fn url(&self, path: &str) -> String {
         format!("{}{path}", self.address)
     }

@@ -3,7 +3,7 @@
 //! Not here: what a page must be like.
 
 use std::io::{BufRead, BufReader};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdout, Command, Stdio};
 
 use base64::Engine;
@@ -30,6 +30,9 @@ const FLAGS: [&str; 10] = [
     "--hide-scrollbars",
 ];
 
+/// An address as a farm's network has them.
+pub const FARM_ADDRESS: &str = "192.168.77.5";
+
 /// Paper as it is fed to the printer, in millimetres.
 #[derive(Clone, Copy, Debug)]
 pub struct Paper {
@@ -54,14 +57,16 @@ struct Driver {
     child: Child,
     address: String,
     session: Option<String>,
+    /// The browser's own process.
+    browser: Option<u64>,
     _printed: BufReader<ChildStdout>,
-    profile: TempDir,
 }
 
 /// One session of a browser.
 pub struct Browser {
     driver: Driver,
     http: reqwest::Client,
+    _profile: Option<TempDir>,
     _turn: MutexGuard<'static, ()>,
 }
 
@@ -93,8 +98,8 @@ impl Driver {
             child,
             address: format!("http://127.0.0.1:{port}"),
             session: None,
+            browser: None,
             _printed: printed,
-            profile: tempfile::tempdir().expect("a folder for the browser"),
         }
     }
 }
@@ -132,11 +137,22 @@ fn delete(address: &str, session: &str) -> std::io::Result<()> {
 impl Browser {
     /// A fresh session, 360 pixels wide as a small phone is.
     pub async fn start() -> Self {
+        let profile = tempfile::tempdir().expect("a folder for the browser");
+        let mut browser = Self::over(profile.path()).await;
+        browser._profile = Some(profile);
+        browser
+    }
+
+    /// A session over a profile that holds what sessions before it left. What it calls
+    /// `FARM_ADDRESS` is this machine, and no secure context as no address on a farm's network is.
+    pub async fn over(profile: &Path) -> Self {
         let turn = ONE_AT_A_TIME.lock().await;
         let driver = Driver::start();
         let mut flags: Vec<String> = FLAGS.iter().map(|flag| (*flag).to_owned()).collect();
-        let profile = driver.profile.path().display();
-        flags.push(format!("--user-data-dir={profile}"));
+        flags.push(format!("--user-data-dir={}", profile.display()));
+        flags.push(format!(
+            "--host-resolver-rules=MAP {FARM_ADDRESS} 127.0.0.1"
+        ));
         let wanted = json!({
             "goog:chromeOptions": {
                 "binary": tool(&["chromium", "chromium-browser", "google-chrome"]),
@@ -148,6 +164,7 @@ impl Browser {
         let mut browser = Self {
             driver,
             http: reqwest::Client::new(),
+            _profile: None,
             _turn: turn,
         };
         let order = json!({ "capabilities": { "alwaysMatch": wanted } });
@@ -155,6 +172,7 @@ impl Browser {
         let session = answer["sessionId"].as_str();
         let session = session.unwrap_or_else(|| panic!("no browser session. {INSTALL}"));
         browser.driver.session = Some(session.to_owned());
+        browser.driver.browser = answer["capabilities"]["goog:processID"].as_u64();
         browser.width(360).await;
         browser
     }
@@ -176,6 +194,70 @@ impl Browser {
 
     pub async fn open(&self, url: &str) {
         self.say("url", json!({ "url": url })).await;
+    }
+
+    /// Ends the browser as a phone ends one that it needs the memory of: nothing can be finished
+    /// any more.
+    pub fn kill_at_once(mut self) {
+        let process = self.driver.browser.expect("the number of its process");
+        let killed = Command::new("kill")
+            .args(["-9", &process.to_string()])
+            .status();
+        assert!(killed.expect("a way to kill it").success());
+        // There is no session left to end.
+        self.driver.session = None;
+    }
+
+    /// Loads the page again, if it answers.
+    pub async fn reload(&self) {
+        self.try_to("refresh", json!({})).await;
+    }
+
+    pub async fn back(&self) {
+        self.say("back", json!({})).await;
+    }
+
+    /// Runs a script on every page from now on, before the page's own.
+    pub async fn before_each_page(&self, script: &str) {
+        let order = json!({ "source": script });
+        self.devtools("Page.addScriptToEvaluateOnNewDocument", order)
+            .await;
+    }
+
+    /// Waits until a script gives back something true, also across pages.
+    pub async fn until(&self, what: &str, script: &str) {
+        for _ in 0..400 {
+            let order = json!({ "script": script, "args": [] });
+            if self.try_to("execute/sync", order).await == Some(Value::Bool(true)) {
+                return;
+            }
+            self.moment().await;
+        }
+        let shown = self.ask("return document.body?.innerText").await;
+        let console = self.console().await;
+        panic!("{what} does not come; the page says {shown}; the console {console:?}");
+    }
+
+    /// Lets the page get on.
+    pub async fn moment(&self) {
+        let script = "setTimeout(arguments[arguments.length - 1], 50)";
+        let pause = json!({ "script": script, "args": [] });
+        // The page may go meanwhile.
+        self.try_to("execute/async", pause).await;
+    }
+
+    /// A second window, which is worked in from now on; gives back both handles.
+    pub async fn second_window(&self) -> [String; 2] {
+        let first = self.find("window").await;
+        let second = self.say("window/new", json!({ "type": "tab" })).await;
+        let handles = [&first, &second["handle"]];
+        let handles = handles.map(|handle| handle.as_str().unwrap_or_default().to_owned());
+        self.window(&handles[1]).await;
+        handles
+    }
+
+    pub async fn window(&self, handle: &str) {
+        self.say("window", json!({ "handle": handle })).await;
     }
 
     /// What a script gives back.
@@ -222,18 +304,40 @@ impl Browser {
         self.post(&format!("session/{session}/{what}"), about).await
     }
 
+    /// Says something about this session that may fail.
+    async fn try_to(&self, what: &str, about: Value) -> Option<Value> {
+        let session = self.driver.session.as_deref().unwrap_or_default();
+        let value = self.send(&format!("session/{session}/{what}"), about).await;
+        value["error"].is_null().then_some(value)
+    }
+
+    /// Asks something of this session.
+    async fn find(&self, what: &str) -> Value {
+        let session = self.driver.session.as_deref().unwrap_or_default();
+        let path = format!("{}/session/{session}/{what}", self.driver.address);
+        value_of(self.http.get(path)).await
+    }
+
     /// One command of the WebDriver protocol; a fault ends the test.
     async fn post(&self, path: &str, about: Value) -> Value {
+        let value = self.send(path, about).await;
+        assert!(value["error"].is_null(), "{path}: {value}");
+        value
+    }
+
+    async fn send(&self, path: &str, about: Value) -> Value {
         let request = self
             .http
             .post(format!("{}/{path}", self.driver.address))
             .header("content-type", "application/json")
             .body(about.to_string());
-        let answer = request.send().await.expect("the driver's answer");
-        let text = answer.text().await.expect("the driver's answer");
-        let mut answer: Value = serde_json::from_str(&text).expect("JSON");
-        let value = answer["value"].take();
-        assert!(value["error"].is_null(), "{path}: {value}");
-        value
+        value_of(request).await
     }
+}
+
+async fn value_of(request: reqwest::RequestBuilder) -> Value {
+    let answer = request.send().await.expect("the driver's answer");
+    let text = answer.text().await.expect("the driver's answer");
+    let mut answer: Value = serde_json::from_str(&text).expect("JSON");
+    answer["value"].take()
 }

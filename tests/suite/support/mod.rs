@@ -5,6 +5,8 @@ pub mod binary;
 pub mod browser;
 pub mod entries;
 pub mod farm;
+pub mod handset;
+pub mod line;
 pub mod page;
 pub mod phone;
 pub mod seed;

@@ -91,8 +91,23 @@ pub async fn tamarack_bend() -> Farm {
     samples(&farm).await;
     weather(&farm).await;
     sprays(&farm).await;
+    walks(&farm).await;
     odd_entries(&farm).await;
     farm
+}
+
+/// The code of a walk whose card is printed by tests.
+pub const WALK: &str = "7HW4";
+
+/// A walk with a bag, and one that is read at each vine.
+async fn walks(farm: &Farm) {
+    for (block, code, read) in [("B", WALK, "bags"), ("A", "T5RN", "vines")] {
+        let block = farm.block(block).await;
+        let wishes = [("code", code), ("read", read), ("wanted", "0.7")];
+        farm.fill(&format!("/walks/new?block={block}"), &wishes)
+            .await
+            .sent_to("/walks/");
+    }
 }
 
 /// Saves, and says "it is as typed" to whatever is asked once.

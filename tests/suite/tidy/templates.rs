@@ -5,7 +5,7 @@ use super::{Breach, File, files_in, none};
 
 /// Controls that stand outside the one template part, each with its reason. A hidden field is no
 /// control.
-const CONTROLS_ELSEWHERE: [(&str, &str, &str); 3] = [
+const CONTROLS_ELSEWHERE: [(&str, &str, &str); 4] = [
     (
         "templates/places/address.html",
         "q",
@@ -15,6 +15,11 @@ const CONTROLS_ELSEWHERE: [(&str, &str, &str); 3] = [
         "templates/places/blocks.html",
         "q",
         "the same question, asked from the list of blocks",
+    ),
+    (
+        "templates/phones/outbox.html",
+        "text",
+        "what lies on the phone, to be copied; nothing is typed there and nothing sent",
     ),
     (
         "templates/ledger/entry.html",

@@ -11,5 +11,6 @@ mod keeping;
 mod manners;
 mod overtaken;
 mod rows;
+mod scripts;
 mod stops;
 mod twice;

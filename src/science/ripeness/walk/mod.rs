@@ -1,6 +1,16 @@
 //! A walk through a block: which vines are read, on which side, in which order.
-//! `frame` says which vines may be drawn, `draw` draws them, `running` is the sum on the way.
+//! `frame` says which vines may be drawn, `draw` draws them, `how_many` and `running` are the sums
+//! before the walk and on the way.
 //! Not here: the card's code (`cards`), the words, and what was read (`sample`).
+
+pub mod dice;
+mod draw;
+mod frame;
+pub mod how_many;
+pub mod running;
+
+pub use draw::{SPARES, Wishes, draw_up};
+use how_many::HowMany;
 
 use serde::{Deserialize, Serialize};
 
@@ -12,6 +22,8 @@ pub struct Walk {
     pub read: ReadAt,
     /// The ± that is wanted, in °Brix.
     pub wanted: Option<f64>,
+    /// What the number of stops follows from, where nobody typed it.
+    pub how_many: Option<HowMany>,
     /// Berries taken from each vine.
     pub berries: u16,
     pub frame: Frame,
@@ -52,12 +64,21 @@ pub struct Frame {
     pub rule: FrameRule,
     /// Labels of its rows, in order.
     pub rows: Vec<String>,
+    /// Labels of the rows left out.
+    pub left_out: Vec<String>,
     /// Places for a vine within it.
     pub positions: u32,
     /// Those of them with a bearing vine.
     pub eligible: u32,
     /// Stricter rules that left too few vines, with how many.
     pub too_few: Vec<(FrameRule, u32)>,
+}
+
+impl Frame {
+    /// Whether the edge rows had to be taken in, which ripen otherwise than the rest.
+    pub fn has_edge_rows(&self) -> bool {
+        self.rule != FrameRule::InnerRows
+    }
 }
 
 /// Which vines of a block are left out.

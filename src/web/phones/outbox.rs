@@ -1,0 +1,26 @@
+//! The page of what lies on this phone. The farm computer draws its words; what is on the phone
+//! only a script there can list. Not here: the script (`static/outbox.js`).
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+use crate::web::error::PageError;
+use crate::web::frame::Frame;
+use crate::web::kept::may_be_kept;
+use crate::web::known::Known;
+use crate::web::{App, page};
+
+#[derive(Template)]
+#[template(path = "phones/outbox.html")]
+struct OutboxPage {
+    frame: Frame,
+}
+
+pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+    let known = Known::load(&app).await?;
+    let frame = Frame::new(&known, &app, "On this phone");
+    Ok(may_be_kept(page(&OutboxPage {
+        frame: frame.to_keep().with_script("outbox.js"),
+    })))
+}

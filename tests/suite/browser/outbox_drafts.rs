@@ -1,0 +1,147 @@
+//! What is being typed and was not saved: it comes back after a kill, a reload or a dead line, and
+//! goes only when somebody says so. Not here: what was saved (`outbox`).
+
+use crate::support::farm::Farm;
+use crate::support::handset::{Handset, rain_of};
+use crate::support::line::{Does, Line};
+
+const FORM: &str = "/weather/new";
+
+/// Types and waits until it lies in the box.
+async fn types(phone: &Handset, inches: &str) {
+    phone
+        .type_in(&[("rain", inches), ("note", "at dusk")])
+        .await;
+    for _ in 0..400 {
+        let drafts = phone.box_holds("drafts").await;
+        if drafts
+            .iter()
+            .any(|one| one["texts"].to_string().contains(inches))
+        {
+            return;
+        }
+        phone.browser.moment().await;
+    }
+    panic!("no draft of {inches}");
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_draft_outlives_a_kill_and_becomes_one_entry() {
+    let farm = Farm::started().await;
+    let line = Line::to(&farm.url("")).await;
+    let profile = tempfile::tempdir().expect("a folder for the browser");
+    let phone = Handset::over(profile.path(), line.port).await;
+    phone.open(FORM).await;
+    let id = phone.typed("entry_id").await;
+    types(&phone, "0.2").await;
+    phone.browser.kill_at_once();
+
+    let phone = Handset::over(profile.path(), line.port).await;
+    phone.open(FORM).await;
+    phone.says("Put back from this phone, typed").await;
+    phone.holds("rain", "0.2").await;
+    assert_eq!(phone.typed("note").await, "at dusk");
+    assert_eq!(phone.typed("entry_id").await, id);
+    phone.save().await;
+    phone.says("Stored ").await;
+    phone.open(FORM).await;
+    phone.holds("rain", "").await;
+    assert!(phone.box_holds("drafts").await.is_empty());
+    assert_eq!(rain_of(&farm.store).await, ["0.20"]);
+    drop(phone);
+    farm.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_reload_on_a_dead_line_keeps_what_was_typed() {
+    let farm = Farm::started().await;
+    let line = Line::to(&farm.url("")).await;
+    let phone = Handset::new(line.port).await;
+    phone.open(FORM).await;
+    types(&phone, "0.2").await;
+    line.does(Does::LoseRequests);
+    phone.browser.reload().await;
+    let gone = "return document.querySelector('form') === null";
+    phone.browser.until("the browser's own page", gone).await;
+    line.does(Does::Pass);
+    phone.open(FORM).await;
+    phone.holds("rain", "0.2").await;
+    drop(phone);
+    farm.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn discarding_takes_a_second_tap_elsewhere_and_can_be_undone() {
+    let farm = Farm::started().await;
+    let line = Line::to(&farm.url("")).await;
+    let phone = Handset::new(line.port).await;
+    phone.open(FORM).await;
+    types(&phone, "0.2").await;
+    phone.open(FORM).await;
+    phone.says("Put back from this phone").await;
+    phone.tap_labelled("Discard").await;
+    phone.tap_labelled("No, keep it").await;
+    phone.holds("rain", "0.2").await;
+    phone.tap_labelled("Discard").await;
+    phone.tap_labelled("Yes, discard it").await;
+    phone.says("Discarded.").await;
+    phone.holds("rain", "").await;
+    phone.tap_labelled("Undo").await;
+    phone.says("Put back from this phone").await;
+    phone.holds("rain", "0.2").await;
+    assert_eq!(phone.box_holds("drafts").await.len(), 1);
+    drop(phone);
+    farm.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_page_the_house_drew_with_what_was_typed_is_left_alone() {
+    let farm = Farm::started().await;
+    let line = Line::to(&farm.url("")).await;
+    let phone = Handset::new(line.port).await;
+    phone.open(FORM).await;
+    types(&phone, "0.2").await;
+    let other =
+        "document.querySelector('[name=entry_id]').value = '01990000-0000-7000-8000-000000000001'";
+    phone.browser.ask(other).await;
+    phone.rain("a lot").await;
+    let asks = "return document.querySelector('.summary') !== null";
+    phone.browser.until("a question", asks).await;
+    phone.begun().await;
+    phone.holds("rain", "a lot").await;
+    drop(phone);
+    farm.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_kept_form_opens_out_of_range_and_saves() {
+    let farm = Farm::started().await;
+    let line = Line::to(&farm.url("")).await;
+    let phone = Handset::new(line.port).await;
+    phone.open(FORM).await;
+    phone.has_kept(FORM).await;
+    phone.has_kept("/outbox").await;
+    line.does(Does::LoseRequests);
+    phone.go("/outbox").await;
+    phone.says("Pages that open out of range").await;
+    phone.says("Rain and weather").await;
+    phone.go(FORM).await;
+    phone.says("ask whether anyone has sprayed since").await;
+    phone.rain("0.2").await;
+    phone.says("Saved on this phone. 1 waiting.").await;
+    let first = phone.typed("entry_id").await;
+    phone.go("/outbox").await;
+    phone
+        .says("Saved on this phone, waiting for the farm computer.")
+        .await;
+    phone.go(FORM).await;
+    assert_ne!(phone.typed("entry_id").await, first);
+    phone.rain("0.3").await;
+    phone.says("Saved on this phone. 2 waiting.").await;
+    line.does(Does::Pass);
+    phone.in_reach().await;
+    phone.bar_says("All sent").await;
+    assert_eq!(rain_of(&farm.store).await, ["0.20", "0.30"]);
+    drop(phone);
+    farm.close().await;
+}
