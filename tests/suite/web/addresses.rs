@@ -56,7 +56,8 @@ pub fn filled(with: &str) -> Vec<String> {
 pub fn forms() -> Vec<String> {
     filled("none")
         .into_iter()
-        .filter(|path| path.ends_with("/new"))
+        // A walk needs rows to draw from; its own tests have them.
+        .filter(|path| path.ends_with("/new") && path != "/walks/new")
         .collect()
 }
 

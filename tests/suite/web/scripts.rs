@@ -9,7 +9,7 @@ use flate2::write::GzEncoder;
 use crate::support::farm::Farm;
 
 /// Every script of the project, all of them in one list.
-const ALL: [&str; 10] = [
+const ALL: [&str; 11] = [
     "bar.js",
     "box.js",
     "draft.js",
@@ -19,6 +19,7 @@ const ALL: [&str; 10] = [
     "outbox.js",
     "page.js",
     "send.js",
+    "walk.js",
     "words.js",
 ];
 /// Those that every page fetches.
