@@ -14,7 +14,7 @@ pub const PROGRAM: &str = env!("CARGO_BIN_EXE_endpost");
 /// A served farm in a process of its own; it is killed when it is dropped.
 pub struct Served {
     child: Child,
-    /// The lines it printed up to its address.
+    /// The lines it printed at its start.
     pub said: Vec<String>,
     /// Held open: a program that can't print any more stops with a fault.
     _printed: BufReader<ChildStdout>,
@@ -68,14 +68,14 @@ fn serve_by(mut program: Command, data: &Path, port: u16) -> Served {
         .expect("the built program");
     let mut printed = BufReader::new(child.stdout.take().expect("its output"));
     let mut said = Vec::new();
-    let address = (&mut printed)
-        .lines()
-        .map_while(Result::ok)
-        .find_map(|line| {
-            let address = address_in(&line);
-            said.push(line);
-            address
-        });
+    for line in (&mut printed).lines().map_while(Result::ok) {
+        let last = line.starts_with("Stop with");
+        said.push(line);
+        if last {
+            break;
+        }
+    }
+    let address = said.iter().find_map(|line| address_in(line));
     let Some(address) = address else {
         // It may still run; without an address it is of no use.
         let _ = child.kill();
