@@ -136,9 +136,9 @@ async function receive(row, receipt, old) {
   else if (state && state !== row.state) await box.change(row.key, { state, front: 0 });
 }
 
-/** Whether an answer shows that this house holds this entry: its own name, the id, every text. */
+/** Whether an answer shows that this house holds this entry: the id, every text. */
 function proves(envelope, { server, said }) {
-  if (!server || server !== said.server_id || server !== (envelope.server_id ?? server)) return false;
+  if (server !== said.server_id) return false;
   const echoed = said.fields ?? {};
   return said.id === envelope.id && Object.entries(envelope.fields).every(([name, texts]) => {
     const back = [echoed[name] ?? []].flat();
@@ -158,6 +158,10 @@ export async function deliver(row, { mayAsk = false, patience } = {}) {
   await box.change(row.key, { attempt: envelope.attempt });
   if (!answer) return away();
   const { status, server, said, retryAfter } = answer;
+  if (!server || server !== (envelope.server_id ?? server)) {
+    if (!server) await box.learn('house', { trouble: 'stranger' });
+    return away();
+  }
   if (said.state === 'asks' && mayAsk) return { went: 'asks' };
   if (BECAME[said.state] && status < 300 && proves(envelope, answer)) {
     const more = {
@@ -170,14 +174,13 @@ export async function deliver(row, { mayAsk = false, patience } = {}) {
     if (epoch !== said.db_epoch) await compare(server, said.db_epoch);
     return { went: more.state, ...more, replayed: said.replayed };
   }
-  if (said.state === 'unreadable' && server) {
+  if (said.state === 'unreadable') {
     await box.change(row.key, { state: 'stuck', why: said.why, front: 0 });
     return { went: 'stuck' };
   }
-  if (!server) await box.learn('house', { trouble: 'stranger' });
   if (status === 507) await box.learn('house', { trouble: 'full' });
   if (retryAfter) pauseUntil = Date.now() + Math.min(retryAfter * 1000, 5 * MINUTE);
-  return ENDS_A_ROUND.includes(status) || !server ? away() : { went: 'later' };
+  return ENDS_A_ROUND.includes(status) ? away() : { went: 'later' };
 }
 
 /** What comes next asks first whether the house is there. */
@@ -212,13 +215,15 @@ async function round() {
     const house = await contact();
     if (!house) return false;
     const ready = row => row.state === 'waiting' && mayBeOf(row, house.server) && !isInFront(row);
+    let sent = 0;
     for (const row of (await box.entries()).filter(ready).slice(0, MOST_A_ROUND)) {
       await box.lease(thisTab);
       const { went } = await deliver(row);
       tell();
       if (went === 'away') return false;
+      if (went !== 'later') sent += 1;
     }
-    return true;
+    return sent > 0;
   } finally {
     await box.endLease(thisTab);
   }
@@ -230,6 +235,7 @@ const isInFront = ({ front }) => front > Date.now() && front < Date.now() + MINU
 async function schedule() {
   clearTimeout(timer);
   const waits = (await box.entries()).some(row => row.state === 'waiting');
+  if (!waits) failures = 0;
   if (!waits || document.hidden) return;
   const pause = PAUSES[Math.min(failures, PAUSES.length - 1)] * (0.8 + Math.random() * 0.4);
   timer = setTimeout(flush, pause * 1000);

@@ -15,10 +15,12 @@ use crate::store::House;
 use crate::store::ledger::{Outcome, Receipt, State as Became};
 use crate::web::App;
 use crate::web::typed::Named;
+use crate::web::visitor::Visitor;
 use crate::web::words::ReadBack;
 
 pub async fn put(
     State(app): State<App>,
+    visitor: Visitor,
     Named(id): Named,
     headers: HeaderMap,
     body: Body,
@@ -31,7 +33,12 @@ pub async fn put(
     let nothing = |status, state| json(status, &NotKept { state, why: None });
     Ok(match arrive(&app, &envelope).await? {
         Arrived::Taken { receipt, read_back } => {
-            kept(envelope.id, &receipt, read_back, app.store.house())
+            let answer = kept(envelope.id, &receipt, read_back, app.store.house());
+            // Whoever saves is taken for the next page's writer; what comes later says nothing.
+            match envelope.may_ask {
+                true => visitor.remembered(answer, envelope.person.as_deref()),
+                false => answer,
+            }
         }
         Arrived::Asks => nothing(StatusCode::UNPROCESSABLE_ENTITY, "asks"),
         Arrived::OtherServer => nothing(StatusCode::CONFLICT, "other_server"),

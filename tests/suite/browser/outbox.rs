@@ -5,10 +5,8 @@ use tempfile::TempDir;
 
 use crate::support::binary::{Served, serve, serve_at};
 use crate::support::farm::Farm;
-use crate::support::handset::{Handset, SAVED, rain_in, rain_of};
+use crate::support::handset::{FORM, Handset, SAVED, gone_home, rain_in, rain_of};
 use crate::support::line::{Does, Line};
-
-const FORM: &str = "/weather/new";
 
 /// A farm in a folder, with its own program serving it.
 pub async fn served_farm() -> (TempDir, Served) {
@@ -73,8 +71,7 @@ async fn what_a_phone_says_it_saved_outlives_the_browser() {
     phone.open("/").await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, expected);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -116,6 +113,5 @@ async fn a_dead_spot_at_the_bottom_of_c() {
     drop(read);
     phone.open(&format!("/entries/{}", entry.id)).await;
     phone.says("Stored ").await;
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }

@@ -2,10 +2,8 @@
 //! goes only when somebody says so. Not here: what was saved (`outbox`).
 
 use crate::support::farm::Farm;
-use crate::support::handset::{Handset, rain_of};
+use crate::support::handset::{FORM, Handset, gone_home, in_the_rows, rain_of};
 use crate::support::line::{Does, Line};
-
-const FORM: &str = "/weather/new";
 
 /// Types and waits until it lies in the box.
 async fn types(phone: &Handset, inches: &str) {
@@ -48,16 +46,12 @@ async fn a_draft_outlives_a_kill_and_becomes_one_entry() {
     phone.holds("rain", "").await;
     assert!(phone.box_holds("drafts").await.is_empty());
     assert_eq!(rain_of(&farm.store).await, ["0.20"]);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_reload_on_a_dead_line_keeps_what_was_typed() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, line, phone) = in_the_rows().await;
     types(&phone, "0.2").await;
     line.does(Does::LoseRequests);
     phone.browser.reload().await;
@@ -66,16 +60,12 @@ async fn a_reload_on_a_dead_line_keeps_what_was_typed() {
     line.does(Does::Pass);
     phone.open(FORM).await;
     phone.holds("rain", "0.2").await;
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn discarding_takes_a_second_tap_elsewhere_and_can_be_undone() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, _line, phone) = in_the_rows().await;
     types(&phone, "0.2").await;
     phone.open(FORM).await;
     phone.says("Put back from this phone").await;
@@ -90,16 +80,12 @@ async fn discarding_takes_a_second_tap_elsewhere_and_can_be_undone() {
     phone.says("Put back from this phone").await;
     phone.holds("rain", "0.2").await;
     assert_eq!(phone.box_holds("drafts").await.len(), 1);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_page_the_house_drew_with_what_was_typed_is_left_alone() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, _line, phone) = in_the_rows().await;
     types(&phone, "0.2").await;
     let other =
         "document.querySelector('[name=entry_id]').value = '01990000-0000-7000-8000-000000000001'";
@@ -109,16 +95,12 @@ async fn a_page_the_house_drew_with_what_was_typed_is_left_alone() {
     phone.browser.until("a question", asks).await;
     phone.begun().await;
     phone.holds("rain", "a lot").await;
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_kept_form_opens_out_of_range_and_saves() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, line, phone) = in_the_rows().await;
     phone.has_kept(FORM).await;
     phone.has_kept("/outbox").await;
     line.does(Does::LoseRequests);
@@ -142,6 +124,5 @@ async fn a_kept_form_opens_out_of_range_and_saves() {
     phone.in_reach().await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20", "0.30"]);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }

@@ -4,10 +4,8 @@
 use std::path::Path;
 
 use crate::support::farm::Farm;
-use crate::support::handset::{Handset, SAVED, rain_of};
+use crate::support::handset::{FORM, Handset, SAVED, gone_home, in_the_rows, rain_of};
 use crate::support::line::{Does, Line};
-
-const FORM: &str = "/weather/new";
 
 /// Numbers from a seed: splitmix64.
 struct Drawn(u64);
@@ -80,8 +78,7 @@ async fn a_dozen_steps(seed: u64) {
     phone.tap("#send-now").await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, saved, "seed {seed}: {told:?}");
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -93,10 +90,7 @@ async fn on_a_bad_line_every_entry_arrives_once() {
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_lost_answer_is_asked_for_again_and_nothing_doubles() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, line, phone) = in_the_rows().await;
     line.does(Does::LoseAnswers);
     phone.rain("0.2").await;
     phone.says(SAVED).await;
@@ -106,6 +100,5 @@ async fn a_lost_answer_is_asked_for_again_and_nothing_doubles() {
     phone.in_reach().await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20"]);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }

@@ -3,17 +3,12 @@
 
 use crate::support::binary::{serve, serve_at};
 use crate::support::farm::Farm;
-use crate::support::handset::{Handset, SAVED, rain_in, rain_of};
+use crate::support::handset::{FORM, Handset, SAVED, gone_home, in_the_rows, rain_in, rain_of};
 use crate::support::line::{Does, Line};
-
-const FORM: &str = "/weather/new";
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_router_that_answers_everything_gets_nothing() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, line, phone) = in_the_rows().await;
     line.does(Does::Portal);
     phone.rain("0.2").await;
     phone.says("Saved on this phone. 1 waiting.").await;
@@ -24,8 +19,7 @@ async fn a_router_that_answers_everything_gets_nothing() {
     phone.in_reach().await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20"]);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -115,17 +109,13 @@ async fn a_phone_that_can_keep_nothing_says_so_and_posts_plainly() {
     phone.says("Stored ").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20"]);
     assert_eq!(line.brought(), 0);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 /// What waits on a phone that can't reach the house any more is brought by hand.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn what_a_phone_shows_as_text_can_be_pasted_at_the_computer() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, line, phone) = in_the_rows().await;
     phone.has_kept("/outbox").await;
     line.does(Does::LoseRequests);
     phone
@@ -143,6 +133,5 @@ async fn what_a_phone_shows_as_text_can_be_pasted_at_the_computer() {
     phone.open("/").await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20"]);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }

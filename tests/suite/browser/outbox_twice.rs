@@ -1,18 +1,12 @@
 //! The same page saved more than once: by a double tap, from two windows, after Back.
 //! Not here: answers that were lost (`outbox_line`).
 
-use crate::support::farm::Farm;
-use crate::support::handset::{Handset, SAVED, rain_of};
-use crate::support::line::{Does, Line};
-
-const FORM: &str = "/weather/new";
+use crate::support::handset::{FORM, SAVED, gone_home, in_the_rows, rain_of};
+use crate::support::line::Does;
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_double_tap_saves_once() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, line, phone) = in_the_rows().await;
     phone.type_in(&[("rain", "0.2")]).await;
     let twice =
         "for (let tap = 0; tap < 2; tap += 1) document.querySelector('button.main').click()";
@@ -31,16 +25,12 @@ async fn a_double_tap_saves_once() {
     phone.in_reach().await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20", "0.30"]);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn two_windows_send_an_entry_once() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, line, phone) = in_the_rows().await;
     let [first, second] = phone.browser.second_window().await;
     phone.open(FORM).await;
     line.does(Does::LoseRequests);
@@ -60,17 +50,13 @@ async fn two_windows_send_an_entry_once() {
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, ["0.40"]);
     assert_eq!(line.brought(), brought + 1, "one page sends at a time");
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn back_and_other_values_are_two_entries_and_a_question() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
+    let (farm, _line, phone) = in_the_rows().await;
     // Only a page out of the browser's own store comes back as it was left.
-    phone.open(FORM).await;
     phone.has_kept(FORM).await;
     phone.open("/").await;
     phone.go(FORM).await;
@@ -94,16 +80,12 @@ async fn back_and_other_values_are_two_entries_and_a_question() {
     phone.says("The same page was sent twice").await;
     assert_eq!(rain_of(&farm.store).await, ["0.20", "0.3"]);
     phone.bar_says("1 needs a look").await;
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn what_the_house_asks_is_asked_on_its_page_under_the_same_id() {
-    let farm = Farm::started().await;
-    let line = Line::to(&farm.url("")).await;
-    let phone = Handset::new(line.port).await;
-    phone.open(FORM).await;
+    let (farm, _line, phone) = in_the_rows().await;
     let id = phone.typed("entry_id").await;
     phone.rain("a lot").await;
     phone
@@ -122,6 +104,5 @@ async fn what_the_house_asks_is_asked_on_its_page_under_the_same_id() {
     phone.tap("button[name=keep]").await;
     phone.says("Mend it").await;
     assert_eq!(rain_of(&farm.store).await, ["a lot"]);
-    drop(phone);
-    farm.close().await;
+    gone_home(farm, phone).await;
 }

@@ -6,6 +6,8 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use super::browser::{Browser, FARM_ADDRESS};
+use super::farm::Farm;
+use super::line::Line;
 use endpost::store::{FIRST_DAY, LAST_DAY, Store};
 
 /// A browser that reaches the farm at one port.
@@ -13,6 +15,9 @@ pub struct Handset {
     pub browser: Browser,
     port: u16,
 }
+
+/// The form for rain.
+pub const FORM: &str = "/weather/new";
 
 pub const SAVED: &str = "Saved on this phone";
 
@@ -170,6 +175,21 @@ impl Handset {
         let all = self.browser.await_script(&script).await;
         all.as_array().expect("a list").clone()
     }
+}
+
+/// A farm, the line to it, and a phone that has the form for rain open.
+pub async fn in_the_rows() -> (Farm, Line, Handset) {
+    let farm = Farm::started().await;
+    let line = Line::to(&farm.url("")).await;
+    let phone = Handset::new(line.port).await;
+    phone.open(FORM).await;
+    (farm, line, phone)
+}
+
+/// The end of a test: the phone goes first.
+pub async fn gone_home(farm: Farm, phone: Handset) {
+    drop(phone);
+    farm.close().await;
 }
 
 /// The rain that a farm holds, in inches, once for each entry, the least first. What waits to be
