@@ -54,7 +54,10 @@ pub async fn open_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
 }
 
 fn to_write(path: &Path) -> SqliteConnectOptions {
-    options(path).optimize_on_close(true, None)
+    options(path)
+        .optimize_on_close(true, None)
+        // Entries that go in together make one statement for each number of rows.
+        .statement_cache_capacity(256)
 }
 
 /// Another connection that writes, in place of one that failed.

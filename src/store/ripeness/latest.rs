@@ -34,23 +34,26 @@ impl Read {
     /// The latest values of each block.
     pub async fn latest_values(&mut self) -> Result<Vec<LatestValue>, StoreError> {
         let rows: Vec<(Uuid, String, NaiveDate, f64)> = sqlx::query_as(
-            "WITH latest AS (SELECT block.id AS block, max(on_date) AS on_date
-                             FROM block JOIN sample ON sample.block = block.id GROUP BY block.id)
+            // One seek for each block: what it costs must not grow with all that is stored.
+            "WITH latest AS MATERIALIZED
+               (SELECT id AS block,
+                       (SELECT max(on_date) FROM sample WHERE sample.block = block.id) AS on_date
+                FROM block)
              SELECT sample.block, what, sample.on_date, avg(value)
-             FROM latest JOIN sample ON sample.block = latest.block
+             FROM latest CROSS JOIN sample ON sample.block = latest.block
                          AND sample.on_date > date(latest.on_date, '-45 days')
                          JOIN sample_reading ON sample_reading.sample = sample.id
              GROUP BY sample.block, what, sample.on_date
              UNION ALL
              SELECT sample.block, 'ta', sample.on_date, avg(ta_g_per_l)
-             FROM latest JOIN sample ON sample.block = latest.block
+             FROM latest CROSS JOIN sample ON sample.block = latest.block
                          AND sample.on_date > date(latest.on_date, '-45 days')
                          JOIN sample_bag ON sample_bag.sample = sample.id
              WHERE ta_g_per_l IS NOT NULL
              GROUP BY sample.block, sample.on_date
              UNION ALL
              SELECT sample.block, 'brix', sample.on_date, avg(brix)
-             FROM latest JOIN sample ON sample.block = latest.block
+             FROM latest CROSS JOIN sample ON sample.block = latest.block
                          AND sample.on_date > date(latest.on_date, '-45 days')
                          JOIN sample_stop ON sample_stop.sample = sample.id
              GROUP BY sample.block, sample.on_date
@@ -79,15 +82,16 @@ impl Read {
     /// The bags of all blocks from a day on; of those with one number the newest stands last.
     pub async fn bags_since(&mut self, day: NaiveDate) -> Result<Vec<RecentBag>, StoreError> {
         let rows = sqlx::query(
-            "SELECT sample.id, person, device_id, received_at, block, on_date, sample_bag.bag,
+            "SELECT sample.id, person, device_id, received_at, sample.block, on_date, sample_bag.bag,
                avg(value) AS brix
-             FROM sample JOIN sample_bag ON sample_bag.sample = sample.id
+             FROM block CROSS JOIN sample ON sample.block = block.id
+                  JOIN sample_bag ON sample_bag.sample = sample.id
                   JOIN ledger ON ledger.id = sample.id
                   LEFT JOIN sample_reading ON sample_reading.sample = sample.id
                        AND sample_reading.bag = sample_bag.bag AND what = 'brix'
              WHERE on_date >= ?
              GROUP BY sample.id, sample_bag.bag
-             ORDER BY block, on_date, sample_bag.bag, sample.arrival",
+             ORDER BY sample.block, on_date, sample_bag.bag, sample.arrival",
         )
         .bind(day)
         .fetch_all(&mut *self.tx)

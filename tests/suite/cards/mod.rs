@@ -74,7 +74,10 @@ async fn a_card_has_the_fields_of_its_form_in_its_order() {
                     "Juice temperature of all",
                     "The juice had",
                 ];
-                let screen_only = screen_only.iter().chain(&["Two crops", "Begin a new line", "Edge rows are"]);
+                let screen_only =
+                    screen_only
+                        .iter()
+                        .chain(&["Two crops", "Begin a new line", "Edge rows are"]);
                 !screen_only.clone().any(|text| label.starts_with(*text))
             })
             .collect();
