@@ -12,7 +12,7 @@ import { DAY, element, moment } from './words.js';
 /** So long somebody who has tapped Save waits for the farm computer. */
 const PATIENCE = 4000;
 /** So long another page leaves the entry to this one. */
-const IN_FRONT = 15000;
+const IN_FRONT = 8000;
 
 /** Forms that now go the plain way. */
 const letThrough = new Set();

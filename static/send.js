@@ -215,15 +215,16 @@ async function round() {
     const house = await contact();
     if (!house) return false;
     const ready = row => row.state === 'waiting' && mayBeOf(row, house.server) && !isInFront(row);
-    let sent = 0;
-    for (const row of (await box.entries()).filter(ready).slice(0, MOST_A_ROUND)) {
+    const rows = await box.entries();
+    let moves = rows.some(isInFront);
+    for (const row of rows.filter(ready).slice(0, MOST_A_ROUND)) {
       await box.lease(thisTab);
       const { went } = await deliver(row);
       tell();
       if (went === 'away') return false;
-      if (went !== 'later') sent += 1;
+      moves ||= went !== 'later';
     }
-    return sent > 0;
+    return moves;
   } finally {
     await box.endLease(thisTab);
   }
