@@ -2,7 +2,7 @@
 // Not here: how fields are filled (fields.js), what is saved (form.js).
 
 import * as box from './box.js';
-import { isUntouched, note, renew, typeAgain, typedOn } from './fields.js';
+import { fresh, isUntouched, note, renew, typeAgain, typedOn } from './fields.js';
 import { moment } from './words.js';
 
 /** After the last key. */
@@ -39,7 +39,7 @@ function write(form) {
   clearTimeout(waits.get(form));
   waits.delete(form);
   const draft = of(form);
-  const act = isUntouched(form) ? () => box.dropDraft(draft.id) : () => box.putDraft(draft);
+  const act = fresh(form) && isUntouched(form) ? () => box.dropDraft(draft.id) : () => box.putDraft(draft);
   writing = writing.then(act).catch(() => {});
 }
 

@@ -24,7 +24,7 @@ document.addEventListener('submit', event => {
   if (!form.matches('form[data-form]') || letThrough.delete(form)) return;
   event.preventDefault();
   if (form.inert) return;
-  if (event.submitter?.name === 'more') more(form, event.submitter);
+  if (['more', 'mistake'].includes(event.submitter?.name)) there(form, event.submitter);
   else save(form, event.submitter);
 });
 
@@ -85,12 +85,12 @@ function plain(form, button) {
   form.requestSubmit(button);
 }
 
-/** More lines are drawn by the farm computer. */
-async function more(form, button) {
+/** What only the farm computer does: drawing more lines, taking a mistake back at once. */
+async function there(form, button) {
   await drafts.now(form).catch(() => {});
-  if (await contact(PATIENCE).catch(() => true)) return plain(form, button);
-  note(form, 'More lines need the farm computer, and it is not in reach. Save what stands here; '
-    + 'the rest can go on a page of its own.');
+  if (await contact(PATIENCE, true).catch(() => true)) return plain(form, button);
+  note(form, `"${button.innerText}" needs the farm computer, and it is not in reach. `
+    + 'What stands here is kept on this phone.');
 }
 
 async function save(form, button) {
@@ -114,11 +114,13 @@ async function save(form, button) {
   if (answer.went === 'asks' || answer.went === 'stuck') {
     // The farm computer's own page asks or says what is wrong, under the same id.
     const { device, seq } = row.envelope;
-    await box.backToDraft(row.key, { ...draft, seq }).catch(() => {});
-    number(form, { device, seq });
-    return plain(form, button);
+    const back = await box.backToDraft(row.key, { ...draft, seq }).then(() => true, () => false);
+    if (back) {
+      number(form, { device, seq });
+      return plain(form, button);
+    }
   }
-  await stays(form, row).catch(() => {});
+  await stays(form, row, answer).catch(() => {});
 }
 
 /** The plain post counts under this phone's own number. */
@@ -136,13 +138,15 @@ function news({ went, replayed }) {
 }
 
 /** The entry waits on the phone; the page is ready for the next one. */
-async function stays(form, row) {
+async function stays(form, row, { status }) {
   await box.change(row.key, { front: 0 });
   navigator.storage?.persist?.();
   if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.(60);
   const [said] = counts(await box.entries()).split(' · ');
-  note(form, `Saved on this phone. ${said.replace('↑ ', '')}. It goes by itself once the farm `
-    + "computer is in reach; don't reload this page out here.");
+  note(form, `Saved on this phone. ${said.replace('↑ ', '')}. ${status
+    ? 'The farm computer could not take it now; it is tried again.'
+    : "It goes by itself once the farm computer is in reach; don't reload this page out here."}`);
+  form.dispatchEvent(new Event('kept', { bubbles: true }));
   clear(form);
   cleared.add(form);
   form.inert = false;

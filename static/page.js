@@ -7,7 +7,7 @@ import { flush, listen, onChange } from './send.js';
 
 /** The page of an entry was stored, whichever way: its draft has done its work. */
 async function forgetDraft() {
-  const [, id] = location.pathname.match(/^\/entries\/([0-9a-f-]{36})$/) ?? [];
+  const [, id] = location.href.match(/\/entries\/([0-9a-f-]{36})\?now=/) ?? [];
   if (id) await box.dropDraft(id);
 }
 

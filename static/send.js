@@ -76,12 +76,13 @@ export function tell() {
   told();
 }
 
-/** Whether the house answers, or did within the last minute and nothing has failed since. Learns
+/** Whether the house answers; unless it is asked anew, also whether it did within the last minute
+    and nothing has failed since. Learns
     its epoch, and offers again what an older copy of the data lacks. */
-export async function contact(patience) {
+export async function contact(patience, anew) {
   const before = await box.known('house');
   const isOurs = before.server === document.body.dataset.server;
-  if (!doubtful && isOurs && Math.abs(Date.now() - (before.reached ?? 0)) < MINUTE) return before;
+  if (!anew && !doubtful && isOurs && Math.abs(Date.now() - (before.reached ?? 0)) < MINUTE) return before;
   doubtful = true;
   const answer = await ask('/api/ping', {}, patience);
   const { server_id: server, db_epoch: epoch, app } = answer?.said ?? {};
@@ -116,7 +117,7 @@ async function compare(server, epoch) {
   const { device, seq } = await box.known('phone');
   if (device) {
     const waiting = rows.filter(row => row.state === 'waiting').length;
-    const old = row => row.state === 'sent' && Date.now() - row.at > KEPT_FOR;
+    const old = row => row.state === 'sent' && Date.now() - row.sent > KEPT_FOR;
     const asked = rows.filter(row => row.house
       && (before !== epoch || row.state !== 'sent' || old(row)));
     for (let at = 0; at === 0 || at < asked.length; at += 200) {
@@ -180,13 +181,13 @@ export async function deliver(row, { mayAsk = false, patience } = {}) {
   }
   if (status === 507) await box.learn('house', { trouble: 'full' });
   if (retryAfter) pauseUntil = Date.now() + Math.min(retryAfter * 1000, 5 * MINUTE);
-  return ENDS_A_ROUND.includes(status) ? away() : { went: 'later' };
+  return ENDS_A_ROUND.includes(status) ? away(status) : { went: 'later', status };
 }
 
 /** What comes next asks first whether the house is there. */
-function away() {
+function away(status) {
   doubtful = true;
-  return { went: 'away' };
+  return { went: 'away', status };
 }
 
 let pauseUntil = 0;
@@ -217,12 +218,17 @@ async function round() {
     const ready = row => row.state === 'waiting' && mayBeOf(row, house.server) && !isInFront(row);
     const rows = await box.entries();
     let moves = rows.some(isInFront);
-    for (const row of rows.filter(ready).slice(0, MOST_A_ROUND)) {
+    let left = MOST_A_ROUND;
+    for (const row of rows.filter(ready)) {
+      if (left === 0) break;
       await box.lease(thisTab);
       const { went } = await deliver(row);
       tell();
       if (went === 'away') return false;
-      moves ||= went !== 'later';
+      // One that the house can't take now keeps no other from its turn.
+      if (went === 'later') continue;
+      left -= 1;
+      moves = true;
     }
     return moves;
   } finally {

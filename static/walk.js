@@ -9,7 +9,7 @@ const WORDS = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eig
 
 const walk = () => document.querySelector('form.walk');
 const stops = form => [...form.querySelectorAll('.stop')];
-const numbers = text => (text ? text.split(' ').map(Number) : []);
+const numbers = list => (list ? list.trim().split(' ').map(Number) : []);
 const field = (stop, part) => stop.querySelector(`[name="${part}_${stop.dataset.at}"]`);
 const reason = stop => stop.querySelector('[name^=why_]:checked')?.value;
 const isTyped = stop => field(stop, 'read')?.value || field(stop, 'done')?.checked || reason(stop);
@@ -19,14 +19,18 @@ const shown = value => (Math.round(value * 10 + 1e-9) / 10).toFixed(1);
 let closed = false;
 let current;
 
+const text = stop => field(stop, 'read')?.value.trim().replace(',', '.') ?? '';
+/** What juice usually reads; the farm computer asks about the rest. */
+const isUsual = typed => /^\d\d?(\.\d+)?$/.test(typed) && typed >= 4 && typed <= 32;
+const isDoubtful = stop => text(stop) !== '' && !isUsual(text(stop));
+
 /** One value for each vine that was read, here or by somebody else. */
 function values(form) {
   const used = new FormData(form).get('instrument');
   const zeros = form.dataset.zeros.split(' ');
   const zero = used ? Number(zeros[zeros.indexOf(used) + 1]) : 0;
   return stops(form).map(stop => {
-    const typed = field(stop, 'read').value.trim().replace(',', '.');
-    const own = /^\d\d?(\.\d+)?$/.test(typed) ? [typed - zero] : [];
+    const own = isUsual(text(stop)) ? [text(stop) - zero] : [];
     return [...numbers(stop.dataset.kept), ...own];
   }).filter(read => read.length).map(mean);
 }
@@ -72,7 +76,9 @@ function tellValue(form) {
   const { count, middle, halfWidth, more } = sum(read, form.dataset);
   say(form.querySelector('#value'),
     count ? `${shown(middle)} °Brix ± ${shown(halfWidth)}` : 'No reading yet');
-  say(soFar, `${count} of ${all} stops.${count && wanted ? farther(more, wanted) : ''}`);
+  const doubts = stops(form).filter(isDoubtful).length;
+  say(soFar, `${count} of ${all} stops${doubts ? `, ${doubts} to look at` : ''}.`
+    + (count && wanted ? farther(more, wanted) : ''));
 }
 
 /** Stops to go to: spare vines only for those passed over, none in a block that is closed. */
@@ -82,6 +88,7 @@ function showStops(form) {
   for (const stop of stops(form)) {
     const waits = closed || spares.indexOf(stop) >= passed;
     stop.hidden = waits && !isTyped(stop);
+    stop.querySelector('.doubt').hidden = !isDoubtful(stop);
   }
   const none = spares.every(stop => stop.hidden);
   for (const one of form.querySelectorAll('#spares, #spares + p')) one.hidden = none;
@@ -125,9 +132,21 @@ async function look() {
   draw();
 }
 
+/** What was kept on this phone stays in sight, and in the sum, when the page is cleared for the
+    rest of the walk. */
+function keep({ target: form }) {
+  if (!form.matches('.walk')) return;
+  for (const stop of stops(form).filter(one => text(one) || reason(one))) {
+    const said = text(stop) || 'passed over';
+    if (isUsual(text(stop))) stop.dataset.kept += ` ${text(stop)}`;
+    say(stop.querySelector('.kept'), `${said}, kept on this phone`);
+  }
+}
+
 const lookQuietly = () => look().catch(() => {});
 
 for (const kind of ['input', 'change']) document.addEventListener(kind, draw);
+document.addEventListener('kept', keep);
 document.addEventListener('focusin', ({ target }) => { current = target.closest('.stop') ?? current; });
 document.addEventListener('click', ({ target }) => { if (target.id === 'pass') pass(walk()); });
 // Drafts come back, and a newer copy of the page takes the place of this one.

@@ -251,7 +251,15 @@ async fn commit_plain(
     jobs: Vec<Job>,
     replies: &mut Vec<Reply>,
 ) -> Result<Plainly, NotCommitted> {
-    let mut tx = connection.begin_with("BEGIN IMMEDIATE").await?;
+    // A transaction that broke takes all of its jobs with it.
+    let mut broken = |jobs: Vec<Job>, error: NotCommitted| {
+        replies.extend(jobs.into_iter().map(|job| job.refused(StoreError::Closing)));
+        Err(error)
+    };
+    let mut tx = match connection.begin_with("BEGIN IMMEDIATE").await {
+        Ok(tx) => tx,
+        Err(error) => return broken(jobs, error.into()),
+    };
     let entries: Vec<&NewEntry> = jobs.iter().filter_map(Job::entry).collect();
     match together::arrive(&mut tx, &entries).await {
         Ok(Some((receipts, newest))) => {
@@ -261,17 +269,16 @@ async fn commit_plain(
                 }
             }
             tx.commit().await?;
-            Ok(Plainly::Done(newest))
+            return Ok(Plainly::Done(newest));
         }
         // SQLite may have given up the whole transaction by itself.
-        Err(StoreError::Full) => {
-            replies.extend(jobs.into_iter().map(|job| job.refused(StoreError::Full)));
-            Err(NotCommitted::Full)
-        }
-        Ok(None) | Err(_) => {
-            tx.rollback().await?;
-            Ok(Plainly::NotTogether(jobs))
-        }
+        Err(StoreError::Full) => return broken(jobs, NotCommitted::Full),
+        Ok(None) => {}
+        Err(error) => tracing::debug!(error = ?error, "plain entries do not go in together"),
+    }
+    match tx.rollback().await {
+        Ok(()) => Ok(Plainly::NotTogether(jobs)),
+        Err(error) => broken(jobs, error.into()),
     }
 }
 

@@ -253,13 +253,11 @@ pub async fn post(
 
 /// Keeps what was typed and takes it back at once: nothing typed is lost, and nothing of it counts.
 async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError> {
-    let id = entry.id;
     let reason = "a mistake";
-    let void = NewEntry {
+    let mut void = NewEntry {
         id: new_id(entry.received_at),
         kind: Kind::Void,
         form_version: 1,
-        subject: Some(id),
         fields: [(REASON, reason)].into_iter().collect(),
         values: Some(
             VoidEntry {
@@ -274,9 +272,17 @@ async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError>
         happened: Happened::default(),
         ..entry.clone()
     };
-    match app.store.enter_all(vec![entry, void]).await {
+    let kept = app.store.enter(entry).await?;
+    if kept.outcome == Outcome::KeptBoth {
+        // The page had been sent with other values: what it says of both is for a person to say.
+        return Ok(see_other(&format!("/entries/{}?now=both", kept.id)));
+    }
+    void.subject = Some(kept.id);
+    match app.store.enter(void).await {
         // Tapped twice, it was taken back before.
-        Ok(_) | Err(StoreError::Refused(_)) => Ok(see_other(&format!("/entries/{id}?now=done"))),
+        Ok(_) | Err(StoreError::Refused(_)) => {
+            Ok(see_other(&format!("/entries/{}?now=done", kept.id)))
+        }
         Err(error) => Err(error.into()),
     }
 }

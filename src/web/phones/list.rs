@@ -97,7 +97,7 @@ fn missing_words(arrived: &[i64], highest: i64) -> Option<String> {
         _ => ("numbers", "are"),
     };
     Some(format!(
-        "{} arrived, and it has numbered {highest}: {how_many} may still be on it. Missing {are} \
+        "{} arrived, and it has numbered {highest}: {how_many} may still be on it, or was discarded there. Missing {are} \
          {numbers} {}.",
         arrived.len(),
         words::list(&listed)

@@ -73,7 +73,8 @@ pub fn how_many(walk: &Walk) -> Option<String> {
 
 /// "B2, panel 6, vine 2"
 pub fn place(at: &VineAddress) -> String {
-    format!("{}, panel {}, vine {}", at.row, at.panel, at.vine)
+    // On a narrow phone the line breaks between them, never within.
+    format!("{}, panel\u{a0}{}, vine\u{a0}{}", at.row, at.panel, at.vine)
 }
 
 /// "left side"; berries for a bag come from both.

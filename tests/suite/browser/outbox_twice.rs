@@ -106,3 +106,28 @@ async fn what_the_house_asks_is_asked_on_its_page_under_the_same_id() {
     assert_eq!(rain_of(&farm.store).await, ["a lot"]);
     gone_home(farm, phone).await;
 }
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_page_that_is_a_mistake_is_taken_back_and_never_counts() {
+    let (farm, line, phone) = in_the_rows().await;
+    let bag = [("brix_1_1", "19.4")];
+    farm.save("/ripeness/new", &bag).await;
+    phone.open("/ripeness/new").await;
+    phone.type_in(&[("brix_1_1", "19.6")]).await;
+    phone.save().await;
+    phone.says("or a mistake?").await;
+    // Out of reach nothing is taken for an answer; what was typed stays.
+    line.does(Does::LoseRequests);
+    phone.tap_labelled("Mine is a mistake").await;
+    phone.says("needs the farm computer").await;
+    assert!(phone.box_holds("entries").await.is_empty());
+    phone.holds("brix_1_1", "19.6").await;
+    line.does(Does::Pass);
+    phone.tap_labelled("Mine is a mistake").await;
+    phone.says("Taken back").await;
+    let block = farm.block("A").await;
+    farm.get(&format!("/blocks/{block}"))
+        .await
+        .says("19.4 °Brix");
+    gone_home(farm, phone).await;
+}

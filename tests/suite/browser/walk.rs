@@ -8,6 +8,8 @@ use serde_json::{Value, json};
 
 use crate::support::browser::Browser;
 use crate::support::farm::{Farm, MORNING};
+use crate::support::handset::{Handset, SAVED, gone_home};
+use crate::support::line::{Does, Line};
 use crate::support::seed::save_anyway;
 
 /// Vines standing in B.
@@ -85,7 +87,8 @@ async fn the_phone_says_the_sum_of_the_farm_computer() {
     let half = json!([["21.4", "", "215", "2x", "21,", " 22,0 "], []]);
     let shown = said(&browser, &half).await;
     assert_eq!(shown[0].0, "21.4 °Brix ± 1.7", "{shown:?}");
-    assert!(shown[0].1.starts_with("2 of 12 stops."), "{shown:?}");
+    let told = "2 of 12 stops, 3 to look at.";
+    assert!(shown[0].1.starts_with(told), "{shown:?}");
     assert_eq!(shown[1].0, "No reading yet");
     farm.close().await;
 }
@@ -163,4 +166,34 @@ async fn a_block_that_closes_meanwhile_turns_the_page_closed_and_keeps_what_was_
     let walk = farm.get(&path).await;
     walk.says("CLOSED until Sun 12 Sept 06:40.");
     farm.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_is_kept_out_of_range_stays_in_sight_and_in_the_sum() {
+    let farm = Farm::at(MORNING).await;
+    let block = farm.block("B").await;
+    let wishes = [("stops", "12"), ("wanted", "0.5")];
+    let made = farm
+        .fill(&format!("/walks/new?block={block}"), &wishes)
+        .await;
+    let line = Line::to(&farm.url("")).await;
+    let phone = Handset::new(line.port).await;
+    phone.open(made.location()).await;
+    line.does(Does::LoseRequests);
+    said(&phone.browser, &json!([["21.4", "22.8", "215"]])).await;
+    phone.says("2 of 12 stops, 1 to look at.").await;
+    phone.says("Look at this reading").await;
+    phone.save().await;
+    phone.says(&format!("{SAVED}. 1 waiting.")).await;
+    phone.says("215, kept on this phone").await;
+    phone.says("22.1 °Brix").await;
+    phone.says("2 of 12 stops.").await;
+    let values = "return [...document.querySelectorAll('.stop [name^=read_]')]
+                      .filter(one => one.value).length";
+    assert_eq!(
+        phone.browser.ask(values).await,
+        json!(0),
+        "ready for the rest"
+    );
+    gone_home(farm, phone).await;
 }

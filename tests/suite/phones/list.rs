@@ -19,13 +19,13 @@ async fn a_number_that_never_arrived_shows_as_a_gap() {
         .await
         .says("Phone BEE5")
         .says("The newest that arrived has number 4.")
-        .says("3 arrived, and it has numbered 4: 1 may still be on it. Missing is number 3.");
+        .says("3 arrived, and it has numbered 4: 1 may still be on it, or was discarded there. Missing is number 3.");
     let question = json!({"device": phone.device, "seq": 7, "waiting": 3, "ids": []});
     farm.receipts(&question).await;
     farm.get("/phones")
         .await
         .says("its newest entry has number 7, and 3 wait on it")
-        .says("3 arrived, and it has numbered 7: 4 may still be on it. Missing are numbers 3 and 5 to 7.");
+        .says("3 arrived, and it has numbered 7: 4 may still be on it, or was discarded there. Missing are numbers 3 and 5 to 7.");
     farm.close().await;
 }
 
