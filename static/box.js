@@ -4,7 +4,7 @@
 
 import { newId } from './words.js';
 
-const LONGEST = 4000;
+const LONGEST = 10000;
 
 /** Deals out the stores of one transaction. A phone may close the database behind a page's back,
     so it is opened afresh for every deal, and a deal that fails is tried once more

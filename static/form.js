@@ -58,7 +58,7 @@ async function openKept(form) {
   const at = await keptSince();
   if (!at) return;
   const copy = await newerCopy().catch(() => undefined);
-  if (!isUntouched(form) || form.contains(document.activeElement)) return;
+  if (form.inert || !isUntouched(form) || form.contains(document.activeElement)) return;
   if (copy) {
     document.querySelector('main').replaceWith(copy.querySelector('main'));
     return;

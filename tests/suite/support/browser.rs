@@ -159,7 +159,7 @@ impl Browser {
                 "args": flags,
             },
             "goog:loggingPrefs": { "browser": "ALL" },
-            "timeouts": { "pageLoad": 30_000, "script": 30_000 },
+            "timeouts": { "pageLoad": 60_000, "script": 60_000 },
         });
         let mut browser = Self {
             driver,
