@@ -139,8 +139,6 @@ impl CardHead {
     /// What an empty page of this card starts with.
     pub fn blank(&self, form: &dyn Form, known: &Known) -> Fields {
         let mut fields = form.blank(known, &Fields::default());
-        // Weeks late is normal: a date that nobody typed would be taken for the day of the card.
-        fields.set("date", "");
         fields.set(
             "block",
             &self

@@ -88,10 +88,14 @@ pub async fn blank(
     if card.is_none() && asked.has("card") {
         return Ok(see_other("/cards/enter"));
     }
-    let fields = match &card {
+    let mut fields = match &card {
         Some(card) => card.blank(form, &known),
         None => form.blank(&known, &asked),
     };
+    if from_paper && fields.has("date") {
+        // Weeks late is normal: a date that nobody typed would be taken for the day of the paper.
+        fields.set("date", "");
+    }
     let protocol = Protocol {
         from_paper,
         person: known.person(visitor.person.as_deref()),

@@ -10,6 +10,7 @@ mod outbox_strangers;
 mod outbox_twice;
 mod pages;
 mod rules;
+mod story_dead_spot;
 mod walk;
 
 use std::fmt::Write;

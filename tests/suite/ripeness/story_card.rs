@@ -23,8 +23,13 @@ async fn the_sheet_of_the_17th_and_the_sheet_of_the_19th() {
     }
 
     let farm = farm.later("2027-09-19T18:00:00-04:00").await;
-    let late = [("2027-09-10", "19.5"), ("2027-09-13", "20.0")];
-    single_bags(&farm, "D", &late).await;
+    let block = farm.block("D").await;
+    let card = format!("/ripeness/new?block={block}&from=paper");
+    assert_eq!(farm.get(&card).await.typed("date"), [""], "never guessed");
+    for (date, brix) in [("2027-09-10", "19.5"), ("2027-09-13", "20.0")] {
+        let typed = [("date", date), ("brix_1_1", brix)];
+        farm.type_in(&card, &typed).await.is_stored();
+    }
     let sheet = farm.get("/harvest/sheet").await;
     for told in [
         "about Tue 28 Sept",
@@ -39,6 +44,9 @@ async fn the_sheet_of_the_17th_and_the_sheet_of_the_19th() {
     }
 
     let page = block_page(&farm, "D").await;
+    for late in ["entered 9 days later", "entered 6 days later"] {
+        page.says(&format!("from paper, {late}"));
+    }
     let dates = page.text_of("h2 + ul.list > li strong");
     assert_eq!(
         dates,
