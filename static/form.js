@@ -32,6 +32,7 @@ for (const kind of ['input', 'change']) {
   document.addEventListener(kind, ({ target: { form } }) => {
     if (!form?.matches('form[data-form]')) return;
     cleared.delete(form);
+    total(form);
     drafts.soon(form);
   });
 }
@@ -39,6 +40,15 @@ document.addEventListener('visibilitychange', drafts.now);
 addEventListener('pageshow', () => {
   for (const form of document.querySelectorAll('form[data-form]')) begin(form);
 });
+
+/** The sums of what is typed, beside those pencilled on a paper card. */
+function total(form) {
+  for (const sum of form.querySelectorAll('[data-total]')) {
+    const typed = [...form.querySelectorAll(`[data-adds=${sum.dataset.total}]`)];
+    const number = one => parseFloat(one.value.replace(',', '.')) || 0;
+    sum.value = +typed.reduce((all, one) => all + number(one), 0).toFixed(3);
+  }
+}
 
 /** A page begins: with what was typed on it before, or as an entry of its own. */
 async function begin(form) {

@@ -126,3 +126,22 @@ async fn a_kept_form_opens_out_of_range_and_saves() {
     assert_eq!(rain_of(&farm.store).await, ["0.20", "0.30"]);
     gone_home(farm, phone).await;
 }
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_sum_of_a_card_runs_along_while_it_is_typed() {
+    let (farm, _line, phone) = in_the_rows().await;
+    let asked = [("what", "clusters"), ("count", "1")];
+    let sheet = farm.fill("/cards/new", &asked).await;
+    let (_, code) = sheet.location().split_once("code=").expect("a code");
+    phone.open(&format!("/clusters/new?card={code}")).await;
+    let typed = [
+        ("clusters_1", "41"),
+        ("clusters_2", "35"),
+        ("clusters_3", "?"),
+        ("weight_1", "4,5"),
+    ];
+    phone.type_in(&typed).await;
+    phone.says("What is typed here comes to 76.").await;
+    phone.says("What is typed here comes to 4.5.").await;
+    gone_home(farm, phone).await;
+}

@@ -105,13 +105,11 @@ pub const ASKING: [(&str, &str); 3] = [
     ),
 ];
 
-/// Waits until the next page holds an element.
+/// Waits until the page, or the one it goes on to, holds an element.
 pub async fn wait_for(browser: &Browser, selector: &str) {
-    let script = format!(
-        "const done = arguments[arguments.length - 1];
-         const look = () => document.readyState === 'complete' && document.querySelector('{selector}')
-             ? done(true) : requestAnimationFrame(look);
-         look();"
+    let there = format!(
+        "return document.readyState === 'complete'
+             && document.querySelector('{selector}') !== null"
     );
-    browser.await_script(&script).await;
+    browser.until(selector, &there).await;
 }

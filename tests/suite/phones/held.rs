@@ -137,7 +137,9 @@ async fn paper_is_what_the_page_says_and_not_what_a_code_suggests() {
         (Source::Paper, Some("K7Q2".to_owned()))
     );
     let page = farm.get("/weather/new?from=paper").await;
-    let stored = farm.send(&page, &[("rain", "0.4")]).await;
+    let stored = farm
+        .send(&page, &[("rain", "0.4"), ("date", "2027-09-10")])
+        .await;
     farm.get(stored.location()).await.says("from paper");
     farm.close().await;
 }

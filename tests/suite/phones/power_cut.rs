@@ -95,10 +95,11 @@ async fn whatever_was_answered_is_in_the_files_at_any_instant() {
             .expect("phones at work");
         let copy = tempfile::tempdir().unwrap();
         let ids = served.stand_still(|| {
+            let ids = answered.lock().expect("a set").clone();
             for name in ["endpost.db", "endpost.db-wal", "endpost.newest"] {
                 std::fs::copy(folder.path().join(name), copy.path().join(name)).expect(name);
             }
-            answered.lock().expect("a set").clone()
+            ids
         });
         assert!(ids.len() >= enough);
         has_them_all(&copy.path().join("endpost.db"), &ids).await;

@@ -116,9 +116,26 @@ impl Served {
     /// Holds the process where it is, so that its files stand still while they are looked at.
     pub fn stand_still<T>(&self, look: impl FnOnce() -> T) -> T {
         self.signal("-STOP");
+        while !self.stands() {
+            std::thread::yield_now();
+        }
         let seen = look();
         self.signal("-CONT");
         seen
+    }
+
+    /// Whether every thread of it has stopped, as the system tells; the signal alone only asks.
+    fn stands(&self) -> bool {
+        let Ok(threads) = std::fs::read_dir(format!("/proc/{}/task", self.child.id())) else {
+            return true;
+        };
+        let state = |path: &Path| {
+            let told = std::fs::read_to_string(path.join("stat")).ok()?;
+            told.rsplit(") ").next()?.chars().next()
+        };
+        threads
+            .flatten()
+            .all(|thread| state(&thread.path()).is_none_or(|state| matches!(state, 'T' | 't')))
     }
 
     fn signal(&self, name: &str) {
