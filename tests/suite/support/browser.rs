@@ -11,6 +11,8 @@ use serde_json::{Value, json};
 use tempfile::TempDir;
 use tokio::sync::{Mutex, MutexGuard};
 
+use super::processes::{below, runs};
+
 static ONE_AT_A_TIME: Mutex<()> = Mutex::const_new(());
 
 const INSTALL: &str = "The browser tests need Chromium, its driver and Poppler's tools. On Debian: \
@@ -200,10 +202,18 @@ impl Browser {
     /// any more.
     pub fn kill_at_once(mut self) {
         let process = self.driver.browser.expect("the number of its process");
+        let helpers = below(process);
         let killed = Command::new("kill")
             .args(["-9", &process.to_string()])
             .status();
         assert!(killed.expect("a way to kill it").success());
+        // Its helpers end by themselves. While the one that holds the store still runs, the next
+        // browser over the same profile may take the store for broken and begin an empty one.
+        let mut looks = 0;
+        while helpers.iter().any(|helper| runs(*helper)) {
+            looks += 1;
+            assert!(looks < 5000, "the browser's helpers do not end");
+        }
         // There is no session left to end.
         self.driver.session = None;
     }

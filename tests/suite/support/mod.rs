@@ -9,5 +9,6 @@ pub mod handset;
 pub mod line;
 pub mod page;
 pub mod phone;
+pub mod processes;
 pub mod seed;
 pub mod wire;
