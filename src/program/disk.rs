@@ -5,6 +5,8 @@ use std::io;
 use std::path::PathBuf;
 use std::time::Duration;
 
+use tokio::time::interval;
+
 use crate::web::Disk;
 
 const AN_HOUR: Duration = Duration::from_secs(3600);
@@ -14,8 +16,11 @@ pub fn watch(disk: Disk, folder: PathBuf) {
     let free = move || fs4::available_space(&folder);
     look(&disk, &free);
     tokio::spawn(async move {
+        let mut hours = interval(AN_HOUR);
+        // The first comes at once, and that look was taken.
+        hours.tick().await;
         loop {
-            tokio::time::sleep(AN_HOUR).await;
+            hours.tick().await;
             look(&disk, &free);
         }
     });
