@@ -57,7 +57,7 @@ fn to_write(path: &Path) -> SqliteConnectOptions {
     options(path)
         .optimize_on_close(true, None)
         // Entries that go in together make one statement for each number of rows.
-        .statement_cache_capacity(256)
+        .statement_cache_capacity(128)
 }
 
 /// Another connection that writes, in place of one that failed.

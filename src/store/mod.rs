@@ -5,6 +5,7 @@
 mod access;
 mod cards;
 pub mod catalogue;
+mod commits;
 mod connection;
 mod crop;
 pub mod error;
@@ -21,20 +22,20 @@ mod weather;
 
 use std::path::Path;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
 
 use chrono::{DateTime, NaiveDate, Utc};
 use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 use uuid::Uuid;
 
 pub use cards::CardListed;
+use commits::Commits;
 pub use error::StoreError;
 use ledger::writer::{Note, Writer};
 use ledger::{NewEntry, Receipt};
 use newest::{Newest, SideFile};
 pub use phones::{PhoneSeen, Told};
 pub use places::BlockListed;
-pub use ripeness::{InstrumentListed, LatestValue, RecentBag, SampleListed, SampleTaken};
+pub use ripeness::{InstrumentListed, Recent, RecentBag, SampleCame, SampleListed, SampleTaken};
 pub use sprays::SprayListed;
 
 /// A day before all that is written down. Days are kept as text, so that only years of four
@@ -58,13 +59,6 @@ pub struct Store {
     commits: Arc<Commits>,
     house: House,
     older_copy_put_back: bool,
-}
-
-/// Counters of commits since the start.
-#[derive(Default)]
-pub(crate) struct Commits {
-    pub all: AtomicU64,
-    pub to_the_ground: AtomicU64,
 }
 
 /// What the house knows of itself from its first start.
@@ -143,12 +137,23 @@ impl Store {
 
     /// Counts commits of new entries since the start: what was worked out under one count holds until it moves.
     pub fn commits(&self) -> u64 {
-        self.commits.all.load(Ordering::Acquire)
+        self.commits.all()
     }
 
     /// The same for commits that may have changed more than what is written down day by day.
     pub fn commits_to_the_ground(&self) -> u64 {
-        self.commits.to_the_ground.load(Ordering::Acquire)
+        self.commits.to_the_ground()
+    }
+
+    /// Brings what was measured last up to date, if that can be done without reading it again.
+    pub fn bring_up_to_date(&self, recent: &mut Recent) -> bool {
+        let Some(came) = self.commits.samples_after(recent.up_to()) else {
+            return false;
+        };
+        for one in came {
+            recent.add(&one);
+        }
+        true
     }
 
     /// Begins a consistent view.

@@ -60,6 +60,18 @@ pub fn of_word<T: DeserializeOwned>(table: &'static str, word: &str) -> Result<T
 pub struct Batch(QueryBuilder<Sqlite>);
 
 impl Batch {
+    /// Statements that are a transaction of their own.
+    pub fn in_a_transaction() -> Self {
+        Self(QueryBuilder::new("BEGIN IMMEDIATE;"))
+    }
+
+    /// Runs and commits what began with `in_a_transaction`. After a failure the transaction may
+    /// still stand open.
+    pub async fn commit(mut self, connection: &mut SqliteConnection) -> Result<(), StoreError> {
+        self.0.push("COMMIT");
+        self.run(connection).await
+    }
+
     /// Adds a statement; `head` is the statement up to its values. No rows need none.
     pub fn insert<Item>(
         &mut self,

@@ -5,7 +5,6 @@
 use axum::extract::Request;
 use axum::http::HeaderValue;
 use axum::http::header::{CACHE_CONTROL, ETAG};
-use axum::middleware::Next;
 use axum::response::Response;
 use uuid::Uuid;
 
@@ -23,18 +22,20 @@ pub fn may_be_kept(mut page: Response) -> Response {
     page
 }
 
-/// Lets a page be kept, if it may be and a script asks for it.
-pub async fn when_asked(request: Request, next: Next) -> Response {
-    let is_asked = request.headers().contains_key(KEEP);
-    let mut answer = next.run(request).await;
-    if is_asked && answer.status().is_success() && answer.extensions().get::<MayBeKept>().is_some()
-    {
-        let headers = answer.headers_mut();
-        headers.insert(CACHE_CONTROL, A_WEEK);
-        // With a tag a browser asks for a newer copy without giving up the one it has.
-        if let Ok(tag) = HeaderValue::from_str(&format!("\"{}\"", Uuid::new_v4())) {
-            headers.insert(ETAG, tag);
-        }
+/// Whether a script asks for a page to keep.
+pub fn is_asked(request: &Request) -> bool {
+    request.headers().contains_key(KEEP)
+}
+
+/// Lets the page be kept that was asked for so, if it may be.
+pub fn let_be_kept(answer: &mut Response) {
+    if !answer.status().is_success() || answer.extensions().get::<MayBeKept>().is_none() {
+        return;
     }
-    answer
+    let headers = answer.headers_mut();
+    headers.insert(CACHE_CONTROL, A_WEEK);
+    // With a tag a browser asks for a newer copy without giving up the one it has.
+    if let Ok(tag) = HeaderValue::from_str(&format!("\"{}\"", Uuid::new_v4())) {
+        headers.insert(ETAG, tag);
+    }
 }

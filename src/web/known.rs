@@ -19,7 +19,7 @@ use crate::science::ripeness::{Assumptions, Target};
 use crate::science::units::Units;
 use crate::science::zone::parse_zone;
 use crate::store::ledger::{CLOCKS_AGREE, Fields};
-use crate::store::{BlockListed, InstrumentListed, LatestValue, Read, RecentBag};
+use crate::store::{BlockListed, InstrumentListed, Read, Recent};
 
 /// Bags older than this are not asked about again.
 const RECENT: TimeDelta = TimeDelta::days(60);
@@ -28,7 +28,7 @@ const RECENT: TimeDelta = TimeDelta::days(60);
 #[derive(Clone)]
 pub struct Known {
     ground: Arc<Ground>,
-    recent: Arc<Recent>,
+    recent: Recent,
     /// Set while a page that was typed in other units than the farm's is read.
     typed_in: Option<Units>,
     pub now: DateTime<Tz>,
@@ -57,15 +57,6 @@ pub struct Ground {
     pub assumptions: Assumptions,
     /// What is wanted of each block today.
     pub targets: Vec<Target>,
-}
-
-/// What was measured last: the questions of the sample form lean on it.
-#[derive(Clone, Default)]
-pub struct Recent {
-    /// The latest value of each block and attribute.
-    pub latest: Vec<LatestValue>,
-    /// The bags of the last weeks, by block and day.
-    pub bags: Vec<RecentBag>,
 }
 
 /// What is known is the ground, with more beside it.
@@ -109,15 +100,6 @@ impl Ground {
     }
 }
 
-impl Recent {
-    pub async fn since(read: &mut Read, day: NaiveDate) -> Result<Self, PageError> {
-        Ok(Self {
-            latest: read.latest_values().await?,
-            bags: read.bags_since(day).await?,
-        })
-    }
-}
-
 impl Known {
     pub async fn load(app: &App) -> Result<Self, PageError> {
         let mut read = app.store.read().await?;
@@ -128,9 +110,9 @@ impl Known {
     pub async fn from(read: &mut Read, app: &App) -> Result<Self, PageError> {
         let ground = Arc::new(Ground::read(read, app).await?);
         let now = app.clock.now().with_timezone(&ground.zone);
-        let recent = Recent::since(read, now.date_naive() - RECENT).await?;
+        let recent = read.recent(now.date_naive() - RECENT).await?;
         Ok(Self {
-            recent: Arc::new(recent),
+            recent,
             need_a_look: read.how_many_need_a_look().await?,
             newest_arrival: read.newest_arrival().await?,
             latest_moment: read.latest_moment().await?,
@@ -141,7 +123,7 @@ impl Known {
     fn at(now: DateTime<Tz>, ground: Arc<Ground>) -> Self {
         Self {
             ground,
-            recent: Arc::default(),
+            recent: Recent::default(),
             typed_in: None,
             now,
             today: now.date_naive(),
@@ -170,20 +152,14 @@ impl Known {
         Arc::make_mut(&mut self.ground)
     }
 
-    pub fn latest(&self) -> &[LatestValue] {
-        &self.recent.latest
-    }
-
-    pub fn recent_bags(&self) -> &[RecentBag] {
-        &self.recent.bags
+    /// What was measured last in each block.
+    pub fn recent(&self) -> &Recent {
+        &self.recent
     }
 
     /// The same where bags of older days than usual are asked about.
     pub fn with_recent(self, recent: Recent) -> Self {
-        Self {
-            recent: Arc::new(recent),
-            ..self
-        }
+        Self { recent, ..self }
     }
 
     /// "Fri 10 Sept 07:10", for the head of a sheet.

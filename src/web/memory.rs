@@ -1,6 +1,6 @@
-//! What the checks of entries lean on, kept from entry to entry. Each part is known by a counter of
-//! the store, read before the data, so that it is never older than its counter says; who needs it
-//! while it is being read waits for that one reading.
+//! What the checks of entries lean on, kept from entry to entry: the ground until a commit may have
+//! changed it, known by a counter read before the data, and what was measured last, to which new
+//! samples are added. Who needs a part while it is being read waits for that one reading.
 //! Not here: what it is (`known`).
 
 use std::sync::Arc;
@@ -10,22 +10,21 @@ use tokio::sync::Mutex;
 
 use super::App;
 use super::error::PageError;
-use super::known::{Ground, Recent};
+use super::known::Ground;
+use crate::store::Recent;
 
 /// The parts read last.
 #[derive(Clone, Default)]
 pub struct Memory {
-    ground: Part<Ground>,
-    recent: Part<Recent>,
+    ground: Arc<Mutex<Option<HeldGround>>>,
+    recent: Arc<Mutex<Option<Recent>>>,
 }
 
-/// A part with the counter and the day it holds for.
-type Part<T> = Arc<Mutex<Option<Held<T>>>>;
-
-struct Held<T> {
+/// The ground with the counter and the day it holds for.
+struct HeldGround {
     count: u64,
     day: NaiveDate,
-    part: Arc<T>,
+    ground: Arc<Ground>,
 }
 
 impl Memory {
@@ -34,33 +33,29 @@ impl Memory {
         let count = app.store.commits_to_the_ground();
         if let Some(held) = kept.as_ref()
             && held.count == count
-            && held.day == held.part.today(app)
+            && held.day == held.ground.today(app)
         {
-            return Ok(held.part.clone());
+            return Ok(held.ground.clone());
         }
-        let part = Arc::new(Ground::read(&mut app.store.read().await?, app).await?);
-        *kept = Some(Held {
+        let ground = Arc::new(Ground::read(&mut app.store.read().await?, app).await?);
+        *kept = Some(HeldGround {
             count,
-            day: part.today(app),
-            part: part.clone(),
+            day: ground.today(app),
+            ground: ground.clone(),
         });
-        Ok(part)
+        Ok(ground)
     }
 
-    pub async fn recent(&self, app: &App, since: NaiveDate) -> Result<Arc<Recent>, PageError> {
+    pub async fn recent(&self, app: &App, since: NaiveDate) -> Result<Recent, PageError> {
         let mut kept = self.recent.lock().await;
-        let count = app.store.commits();
-        if let Some(held) = kept.as_ref()
-            && (held.count, held.day) == (count, since)
+        if let Some(recent) = kept.as_mut()
+            && recent.since() == since
+            && app.store.bring_up_to_date(recent)
         {
-            return Ok(held.part.clone());
+            return Ok(recent.clone());
         }
-        let part = Arc::new(Recent::since(&mut app.store.read().await?, since).await?);
-        *kept = Some(Held {
-            count,
-            day: since,
-            part: part.clone(),
-        });
-        Ok(part)
+        let recent = app.store.read().await?.recent(since).await?;
+        *kept = Some(recent.clone());
+        Ok(recent)
     }
 }

@@ -7,6 +7,7 @@ mod cards;
 mod changed;
 pub mod crop;
 mod disk;
+mod dress;
 pub mod error;
 pub mod form;
 pub mod frame;
@@ -27,6 +28,9 @@ mod visitor;
 pub mod weather;
 pub mod words;
 
+use std::ops::Deref;
+use std::sync::Arc;
+
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, LOCATION};
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
@@ -39,9 +43,13 @@ use memory::Memory;
 use reach::Reach;
 pub use routes::router;
 
-/// What every page can reach.
+/// What every page can reach. Each request has several copies of it, which must cost nothing.
 #[derive(Clone)]
-pub struct App {
+pub struct App(Arc<InReach>);
+
+/// What is in reach of every page.
+#[derive(Clone)]
+pub struct InReach {
     pub store: Store,
     pub clock: Clock,
     /// Says "demo, made-up data" on every page.
@@ -52,9 +60,17 @@ pub struct App {
     pub disk: Disk,
 }
 
+impl Deref for App {
+    type Target = InReach;
+
+    fn deref(&self) -> &InReach {
+        &self.0
+    }
+}
+
 impl App {
     pub fn new(store: Store, clock: Clock, demo: bool) -> Self {
-        Self {
+        Self(Arc::new(InReach {
             store,
             clock,
             demo,
@@ -62,17 +78,19 @@ impl App {
             memory: Memory::default(),
             reach: Reach::default(),
             disk: Disk::default(),
-        }
+        }))
     }
 
     /// The same, served where `reach` says.
-    pub fn reached(self, reach: Reach) -> Self {
-        Self { reach, ..self }
+    pub fn reached(mut self, reach: Reach) -> Self {
+        Arc::make_mut(&mut self.0).reach = reach;
+        self
     }
 
     /// The same, with what is known of the disk.
-    pub fn stored_on(self, disk: Disk) -> Self {
-        Self { disk, ..self }
+    pub fn stored_on(mut self, disk: Disk) -> Self {
+        Arc::make_mut(&mut self.0).disk = disk;
+        self
     }
 }
 

@@ -3,9 +3,9 @@
 
 use axum::body::Body;
 use axum::extract::{FromRequest, FromRequestParts, Path, Request};
-use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::http::request::Parts;
+use axum::http::{HeaderMap, StatusCode};
 use futures_util::StreamExt;
 
 use super::App;
@@ -28,18 +28,14 @@ impl FromRequest<App> for Posted {
     type Rejection = PageError;
 
     async fn from_request(request: Request, _app: &App) -> Result<Self, PageError> {
-        let is_form = request
-            .headers()
-            .get(CONTENT_TYPE)
-            .and_then(|kind| kind.to_str().ok())
-            .is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded"));
+        let is_form = is_of(request.headers(), "application/x-www-form-urlencoded");
+        let body = whole(request.into_body(), MOST_BYTES).await;
         if !is_form {
             return Err(PageError::Unreadable(
                 StatusCode::UNSUPPORTED_MEDIA_TYPE,
                 "This address takes a form as browsers send it.".to_owned(),
             ));
         }
-        let body = whole(request.into_body(), MOST_BYTES).await;
         let body = body.map_err(|cut| match cut {
             NotWhole::Broken => PageError::Unreadable(
                 StatusCode::BAD_REQUEST,
@@ -55,6 +51,15 @@ impl FromRequest<App> for Posted {
     }
 }
 
+/// Whether a body says that it is of a kind.
+pub fn is_of(headers: &HeaderMap, kind: &str) -> bool {
+    headers
+        .get(CONTENT_TYPE)
+        .and_then(|said| said.to_str().ok())
+        .and_then(|said| said.split(';').next())
+        .is_some_and(|said| said.trim().eq_ignore_ascii_case(kind))
+}
+
 /// Why a body was not read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NotWhole {
@@ -62,7 +67,8 @@ pub enum NotWhole {
     TooLong,
 }
 
-/// The whole body. One that is too long is read on for a while all the same: a browser that is
+/// The whole body. One that is too long is read on for a while all the same, as is one that is not
+/// wanted: a browser that is
 /// cut off while it still sends shows its own error and not our page.
 pub async fn whole(body: Body, most: usize) -> Result<Vec<u8>, NotWhole> {
     let mut stream = body.into_data_stream();

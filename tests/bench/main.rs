@@ -19,15 +19,20 @@ fn main() {
     if std::env::args().any(|word| word == "--test" || word == "--list") {
         return;
     }
+    // `cargo bench -- 32 sample` measures only that.
+    let only: Vec<String> = std::env::args()
+        .skip(1)
+        .filter(|word| !word.starts_with('-'))
+        .collect();
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
         .build()
         .expect("a runtime");
-    runtime.block_on(measure());
+    runtime.block_on(measure(&only));
 }
 
-async fn measure() {
+async fn measure(only: &[String]) {
     println!(
         "Acknowledged durable entries a second (synchronous = FULL), median of {ROUNDS} rounds of {} s.",
         ROUND.as_secs()
@@ -38,6 +43,10 @@ async fn measure() {
     );
     for clients in CLIENTS {
         for what in house::KINDS {
+            let named = [clients.to_string(), what.to_owned()];
+            if !only.iter().all(|word| named.contains(word)) {
+                continue;
+            }
             let mut ours = Vec::new();
             let mut bare = Vec::new();
             for _ in 0..ROUNDS {

@@ -23,7 +23,7 @@ use crate::store::{BlockListed, Store};
 use crate::web::App;
 use crate::web::error::PageError;
 use crate::web::form::{Entering, Problem, Sent};
-use crate::web::known::{Known, Recent};
+use crate::web::known::Known;
 use samples::{Group, groups, id_of};
 
 /// A line that can't be imported as it stands.
@@ -177,8 +177,7 @@ async fn known(store: &Store, clock: Clock, groups: &[Group<'_>]) -> anyhow::Res
         .filter_map(|line| NaiveDate::parse_from_str(line.cell("date"), "%Y-%m-%d").ok())
         .min();
     if let Some(first) = first {
-        let recent = Recent::since(&mut read, first).await;
-        return Ok(known.with_recent(recent.map_err(unreadable)?));
+        return Ok(known.with_recent(read.recent(first).await?));
     }
     Ok(known)
 }

@@ -89,12 +89,9 @@ pub(super) struct Skew {
 
 impl Skew {
     pub async fn now(connection: &mut SqliteConnection) -> Result<Self, StoreError> {
-        Ok(Self::after(history::latest_moment(connection).await?))
-    }
-
-    /// The same where it is known when anything came last.
-    pub fn after(latest: Option<DateTime<Utc>>) -> Self {
-        Self { latest }
+        Ok(Self {
+            latest: history::latest_moment(connection).await?,
+        })
     }
 
     /// Seconds between sending and receiving; none while something came in later than this

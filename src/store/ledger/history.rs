@@ -1,11 +1,9 @@
 //! Entries written into the ledger and read again, with what became of each.
 //! Not here: what an entry does (`door`).
 
-use std::collections::HashSet;
-
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use sqlx::sqlite::SqliteRow;
-use sqlx::{QueryBuilder, Row, Sqlite, SqliteConnection};
+use sqlx::{Row, SqliteConnection};
 use uuid::Uuid;
 
 use super::{Fields, Happened, Kind, Source, State, Values};
@@ -121,39 +119,6 @@ pub(super) fn insert_all(batch: &mut Batch, entries: &[Entry]) -> Result<(), Sto
         },
     );
     Ok(())
-}
-
-/// What must be known of the ledger before entries are added to it.
-pub(super) struct End {
-    /// The newest arrival number.
-    pub newest: i64,
-    /// The latest moment at which anything came.
-    pub latest: Option<DateTime<Utc>>,
-    /// One of the ids asked for is in it.
-    pub has_one: bool,
-}
-
-pub(super) async fn end(
-    connection: &mut SqliteConnection,
-    ids: &HashSet<Uuid>,
-) -> Result<End, StoreError> {
-    let mut sql = QueryBuilder::<Sqlite>::new(
-        "SELECT (SELECT coalesce(max(arrival_no), 0) FROM ledger),
-           (SELECT max(received_at) FROM ledger),
-           EXISTS (SELECT 1 FROM ledger WHERE id IN (",
-    );
-    let mut list = sql.separated(", ");
-    for id in ids {
-        list.push_bind(*id);
-    }
-    sql.push("))");
-    let (newest, latest, has_one): (i64, Option<i64>, bool) =
-        sql.build_query_as().fetch_one(connection).await?;
-    Ok(End {
-        newest,
-        latest: latest.map(moment).transpose()?,
-        has_one,
-    })
 }
 
 /// Holds an entry for the reasons given. They stay with it whatever becomes of it.

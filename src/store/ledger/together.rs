@@ -3,69 +3,101 @@
 //! is not plain, or does not go through, is left to the door.
 //! Not here: corrections, repeats, conflicts, what is held (`door`).
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 
 use sqlx::SqliteConnection;
 
-use super::door::{Skew, put, receipt, written_down};
+use super::door::{Skew, receipt, written_down};
 use super::entry::Arrival;
 use super::history::{self, Entry};
 use super::{Kind, NewEntry, Outcome, Receipt, Values};
 use crate::store::row::Batch;
-use crate::store::{StoreError, phones, ripeness, weather};
+use crate::store::{SampleCame, StoreError, phones, ripeness, weather};
 
-/// Whether an entry is new, understood, and speaks of no other.
+/// Where the ledger ends. Whoever alone writes need not look again after each commit; should
+/// somebody else have written, the next arrival number is taken and nothing goes in.
+pub struct End {
+    newest: i64,
+    skew: Skew,
+}
+
+impl End {
+    pub async fn of(connection: &mut SqliteConnection) -> Result<Self, StoreError> {
+        Ok(Self {
+            newest: history::newest(connection).await?,
+            skew: Skew::now(connection).await?,
+        })
+    }
+
+    /// The newest arrival number.
+    pub fn newest(&self) -> i64 {
+        self.newest
+    }
+}
+
+/// Plain entries that are in.
+pub struct Came {
+    pub receipts: Vec<Receipt>,
+    /// The samples among them.
+    pub samples: Vec<SampleCame>,
+    pub end: End,
+}
+
+/// Whether an entry is new, understood, speaks of no other, and is of a kind that comes in numbers.
 pub fn is_plain(entry: &NewEntry) -> bool {
-    let one_of_its_kind = matches!(entry.kind, Kind::Farm | Kind::Assumptions);
-    entry.values.is_some()
+    matches!(entry.kind, Kind::Sample | Kind::Weather)
+        && entry.values.is_some()
         && entry.subject.is_none()
         && entry.base.is_none()
         && !entry.no_client_id
-        && !entry.kind.is_act()
-        && !one_of_its_kind
 }
 
-/// Takes plain entries in, all or none; none of them when one was here before. Gives their receipts
-/// and the newest arrival number.
-pub async fn arrive(
+/// Takes plain entries in by a transaction of their own, all or none; none when one of them was
+/// here before. After a failure the transaction may still stand open.
+pub async fn commit<'a>(
     connection: &mut SqliteConnection,
-    new: &[&NewEntry],
-) -> Result<Option<(Vec<Receipt>, i64)>, StoreError> {
-    let ids: HashSet<_> = new.iter().map(|entry| entry.id).collect();
-    let end = history::end(connection, &ids).await?;
-    if ids.len() < new.len() || end.has_one {
-        return Ok(None);
+    new: impl Iterator<Item = &'a NewEntry>,
+    mut end: End,
+) -> Result<Came, StoreError> {
+    let mut entries: Vec<Entry> = new.map(|entry| written_down(entry.clone())).collect();
+    for entry in &mut entries {
+        end.newest += 1;
+        entry.arrival_no = end.newest;
+        entry.took_effect = Some(end.newest);
+        entry.skew_s = end.skew.of(entry);
     }
-    let mut entries: Vec<Entry> = new
-        .iter()
-        .map(|entry| written_down((*entry).clone()))
-        .collect();
-    let mut skew = Skew::after(end.latest);
-    for (number, entry) in (end.newest + 1..).zip(&mut entries) {
-        entry.arrival_no = number;
-        entry.took_effect = Some(number);
-        entry.skew_s = skew.of(entry);
-    }
-    let mut batch = Batch::default();
+    let mut batch = Batch::in_a_transaction();
     history::insert_all(&mut batch, &entries)?;
-    let one_by_one = put_all(&mut batch, &entries)?;
+    put_all(&mut batch, &entries)?;
     heard_from_all(&mut batch, &entries);
-    batch.run(&mut *connection).await?;
-    for (arrival, values) in one_by_one {
-        put(connection, arrival, values).await?;
-    }
-    let newest = end.newest + new.len() as i64;
+    batch.commit(connection).await?;
+    let samples = entries.iter().filter_map(sample_came).collect();
     let receipts = entries.into_iter();
     let receipts = receipts.map(|entry| receipt(entry, Outcome::New));
-    Ok(Some((receipts.collect(), newest)))
+    Ok(Came {
+        receipts: receipts.collect(),
+        samples,
+        end,
+    })
 }
 
-/// Puts into the batch what the rooms can put there; gives the others.
-fn put_all<'a>(
-    batch: &mut Batch,
-    entries: &'a [Entry],
-) -> Result<Vec<(Arrival, &'a Values)>, StoreError> {
-    let (mut samples, mut days, mut others) = (Vec::new(), Vec::new(), Vec::new());
+fn sample_came(entry: &Entry) -> Option<SampleCame> {
+    let Some(Values::Sample(sample)) = &entry.values else {
+        return None;
+    };
+    Some(SampleCame {
+        arrival_no: entry.arrival_no,
+        record: entry.record,
+        person: entry.person.clone(),
+        device: entry.device_id,
+        received_at: entry.received_at,
+        sample: sample.clone(),
+    })
+}
+
+/// Puts the values into the tables of their rooms.
+fn put_all(batch: &mut Batch, entries: &[Entry]) -> Result<(), StoreError> {
+    let (mut samples, mut days) = (Vec::new(), Vec::new());
     for entry in entries {
         let arrival = Arrival {
             record: entry.id,
@@ -75,13 +107,12 @@ fn put_all<'a>(
         match &entry.values {
             Some(Values::Sample(sample)) => samples.push((arrival, sample)),
             Some(Values::Weather(day)) => days.push((arrival, day)),
-            Some(values) => others.push((arrival, values)),
-            None => {}
+            _ => {}
         }
     }
     ripeness::insert_samples(batch, &samples)?;
     weather::insert_days(batch, &days);
-    Ok(others)
+    Ok(())
 }
 
 /// Each device once, with the latest of what it sent.

@@ -4,17 +4,19 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
 
-use super::{NewEntry, Receipt, door, history, together};
+use super::together::{self, Came, End};
+use super::{NewEntry, Receipt, door, history};
+use crate::store::commits::Commits;
 use crate::store::error::is_full;
 use crate::store::newest::{Newest, SideFile};
-use crate::store::{Commits, House, StoreError, connection, phones, reach};
+use crate::store::{House, SampleCame, StoreError, connection, phones, reach};
 
-const MOST_AT_ONCE: usize = 64;
+/// Few enough that what comes meanwhile is checked beside the commit, and does not all wait for it.
+const MOST_AT_ONCE: usize = 16;
 const MOST_WAITING: usize = 1024;
 
 type Answer<T> = oneshot::Sender<Result<T, StoreError>>;
@@ -105,7 +107,11 @@ impl Writer {
         house: House,
     ) -> Self {
         let (jobs, waiting) = mpsc::channel(MOST_WAITING);
-        let database = Database { connection, path };
+        let database = Database {
+            connection,
+            path,
+            end: None,
+        };
         let committed = Committed {
             commits,
             side_file,
@@ -146,9 +152,85 @@ impl Writer {
 struct Database {
     connection: SqliteConnection,
     path: PathBuf,
+    /// Where the ledger ends, as long as only plain entries came since it was looked at.
+    end: Option<End>,
 }
 
 impl Database {
+    /// Runs the jobs in one transaction; the outcome is that of the commit, with what it brought if
+    /// the ledger has entries it had not before.
+    async fn commit_together(
+        &mut self,
+        jobs: Vec<Job>,
+        replies: &mut Vec<Reply>,
+    ) -> Result<Option<Through>, NotCommitted> {
+        let jobs = match jobs.iter().all(Job::is_plain) {
+            true => match self.commit_plain(jobs, replies).await? {
+                Plainly::Done(through) => return Ok(Some(through)),
+                Plainly::NotTogether(jobs) => jobs,
+            },
+            false => jobs,
+        };
+        self.end = None;
+        let to_the_ground = jobs.iter().any(Job::may_change_the_ground);
+        let mut jobs = jobs.into_iter();
+        let done = run_all(&mut self.connection, &mut jobs, replies).await;
+        // A transaction that broke takes all of its jobs with it, also those that had no turn.
+        replies.extend(jobs.map(|job| job.refused(StoreError::Closing)));
+        Ok(done?.map(|newest| Through::Other {
+            newest,
+            to_the_ground,
+        }))
+    }
+
+    async fn commit_plain(
+        &mut self,
+        jobs: Vec<Job>,
+        replies: &mut Vec<Reply>,
+    ) -> Result<Plainly, NotCommitted> {
+        let entries = jobs.iter().filter_map(Job::entry);
+        let error = match self.commit_entries(entries).await {
+            Ok(came) => {
+                for (job, receipt) in jobs.into_iter().zip(came.receipts) {
+                    if let Job::Enter(_, answer) = job {
+                        replies.push(reply(answer, Ok(receipt)));
+                    }
+                }
+                let newest = came.end.newest();
+                self.end = Some(came.end);
+                return Ok(Plainly::Done(Through::Plain {
+                    newest,
+                    samples: came.samples,
+                }));
+            }
+            Err(error) => error,
+        };
+        tracing::debug!(error = ?error, "plain entries do not go in together");
+        let given_up = match error {
+            // SQLite may have given up the whole transaction by itself.
+            StoreError::Full => Err(NotCommitted::Full),
+            _ => roll_back(&mut self.connection).await,
+        };
+        match given_up {
+            Ok(()) => Ok(Plainly::NotTogether(jobs)),
+            Err(why) => {
+                replies.extend(jobs.into_iter().map(|job| job.refused(StoreError::Closing)));
+                Err(why)
+            }
+        }
+    }
+
+    async fn commit_entries(
+        &mut self,
+        entries: impl Iterator<Item = &NewEntry>,
+    ) -> Result<Came, StoreError> {
+        let end = match self.end.take() {
+            Some(end) => end,
+            None => End::of(&mut self.connection).await?,
+        };
+        together::commit(&mut self.connection, entries, end).await
+    }
+
     /// Another connection after a failure: where SQLite gave a transaction up by itself, the old
     /// one would wait for its end for ever.
     async fn begin_anew(&mut self) {
@@ -171,16 +253,38 @@ struct Committed {
 }
 
 impl Committed {
-    fn up_to(&mut self, arrival_no: i64, to_the_ground: bool) {
-        self.commits.all.fetch_add(1, Ordering::Release);
-        if to_the_ground {
-            self.commits.to_the_ground.fetch_add(1, Ordering::Release);
-        }
+    fn tell(&mut self, through: Through) {
+        let arrival_no = match through {
+            Through::Plain { newest, samples } => {
+                self.commits.plain(samples);
+                newest
+            }
+            Through::Other {
+                newest,
+                to_the_ground,
+            } => {
+                self.commits.other(newest, to_the_ground);
+                newest
+            }
+        };
         self.side_file.say(Newest {
             house: self.house,
             arrival_no,
         });
     }
+}
+
+/// What a commit brought through.
+enum Through {
+    /// Plain new entries, with the samples among them.
+    Plain {
+        newest: i64,
+        samples: Vec<SampleCame>,
+    },
+    Other {
+        newest: i64,
+        to_the_ground: bool,
+    },
 }
 
 async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut committed: Committed) {
@@ -195,13 +299,13 @@ async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut comm
             }
         }
         if !jobs.is_empty() {
-            let to_the_ground = jobs.iter().any(Job::may_change_the_ground);
             let mut replies = Vec::with_capacity(jobs.len());
-            let done = commit_together(&mut database.connection, jobs, &mut replies).await;
-            if let Ok(Some(arrival_no)) = done {
-                committed.up_to(arrival_no, to_the_ground);
-            }
-            let outcome = done.map(|_| ());
+            let done = database.commit_together(jobs, &mut replies).await;
+            let outcome = done.map(|through| {
+                if let Some(through) = through {
+                    committed.tell(through);
+                }
+            });
             if outcome.is_err() {
                 database.begin_anew().await;
             }
@@ -217,69 +321,16 @@ async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut comm
     }
 }
 
-/// Runs the jobs in one transaction; the outcome is that of the commit, and the newest arrival
-/// number if the ledger has entries it had not before.
-async fn commit_together(
-    connection: &mut SqliteConnection,
-    jobs: Vec<Job>,
-    replies: &mut Vec<Reply>,
-) -> Result<Option<i64>, NotCommitted> {
-    let jobs = match jobs.iter().all(Job::is_plain) {
-        true => match commit_plain(connection, jobs, replies).await? {
-            Plainly::Done(newest) => return Ok(Some(newest)),
-            Plainly::NotTogether(jobs) => jobs,
-        },
-        false => jobs,
-    };
-    let mut jobs = jobs.into_iter();
-    let done = run_all(connection, &mut jobs, replies).await;
-    // A transaction that broke takes all of its jobs with it, also those that had no turn.
-    replies.extend(jobs.map(|job| job.refused(StoreError::Closing)));
-    done
-}
-
 /// What became of plain entries that were to go in together.
 enum Plainly {
-    /// They are in, up to this arrival number.
-    Done(i64),
+    Done(Through),
     /// One of them is not as plain as it looked: they are to go in one by one.
     NotTogether(Vec<Job>),
 }
 
-async fn commit_plain(
-    connection: &mut SqliteConnection,
-    jobs: Vec<Job>,
-    replies: &mut Vec<Reply>,
-) -> Result<Plainly, NotCommitted> {
-    // A transaction that broke takes all of its jobs with it.
-    let mut broken = |jobs: Vec<Job>, error: NotCommitted| {
-        replies.extend(jobs.into_iter().map(|job| job.refused(StoreError::Closing)));
-        Err(error)
-    };
-    let mut tx = match connection.begin_with("BEGIN IMMEDIATE").await {
-        Ok(tx) => tx,
-        Err(error) => return broken(jobs, error.into()),
-    };
-    let entries: Vec<&NewEntry> = jobs.iter().filter_map(Job::entry).collect();
-    match together::arrive(&mut tx, &entries).await {
-        Ok(Some((receipts, newest))) => {
-            for (job, receipt) in jobs.into_iter().zip(receipts) {
-                if let Job::Enter(_, answer) = job {
-                    replies.push(reply(answer, Ok(receipt)));
-                }
-            }
-            tx.commit().await?;
-            return Ok(Plainly::Done(newest));
-        }
-        // SQLite may have given up the whole transaction by itself.
-        Err(StoreError::Full) => return broken(jobs, NotCommitted::Full),
-        Ok(None) => {}
-        Err(error) => tracing::debug!(error = ?error, "plain entries do not go in together"),
-    }
-    match tx.rollback().await {
-        Ok(()) => Ok(Plainly::NotTogether(jobs)),
-        Err(error) => broken(jobs, error.into()),
-    }
+async fn roll_back(connection: &mut SqliteConnection) -> Result<(), NotCommitted> {
+    sqlx::query("ROLLBACK").execute(connection).await?;
+    Ok(())
 }
 
 async fn run_all(

@@ -1,11 +1,11 @@
 //! Samples, targets, instruments and figures of judgement in the database.
 //! Not here: sums over them (`science::ripeness`).
 
-mod latest;
+mod recent;
 mod sample;
 mod settings;
 
-pub use latest::{LatestValue, RecentBag};
+pub use recent::{Recent, RecentBag, SampleCame};
 pub use sample::{SampleListed, SampleTaken};
 pub(super) use sample::{insert_samples, put_sample, take_out_sample};
 pub use settings::InstrumentListed;

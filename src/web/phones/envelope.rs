@@ -2,7 +2,6 @@
 //! Not here: what its fields mean (the forms), what becomes of it (`arriving`).
 
 use axum::body::Body;
-use axum::http::header::CONTENT_TYPE;
 use axum::http::{HeaderMap, StatusCode};
 use chrono::{DateTime, FixedOffset};
 use serde::Deserialize;
@@ -12,7 +11,7 @@ use uuid::Uuid;
 use crate::store::ledger::{Fields, Kind};
 use crate::web::form::protocol::FORM;
 use crate::web::form::{self, Protocol};
-use crate::web::typed::{NotWhole, whole};
+use crate::web::typed::{NotWhole, is_of, whole};
 
 /// The most an envelope may hold, in bytes.
 pub const MOST_BYTES: usize = 64 * 1024;
@@ -82,15 +81,11 @@ pub async fn read_json<T: DeserializeOwned>(
     headers: &HeaderMap,
     body: Body,
 ) -> Result<T, Unreadable> {
-    let is_json = headers
-        .get(CONTENT_TYPE)
-        .and_then(|kind| kind.to_str().ok())
-        .and_then(|kind| kind.split(';').next())
-        .is_some_and(|kind| kind.trim().eq_ignore_ascii_case("application/json"));
-    if !is_json {
+    let body = whole(body, MOST_BYTES).await;
+    if !is_of(headers, "application/json") {
         return Err(Unreadable::NotJson);
     }
-    let body = whole(body, MOST_BYTES).await.map_err(|cut| match cut {
+    let body = body.map_err(|cut| match cut {
         NotWhole::Broken => Unreadable::Broken,
         NotWhole::TooLong => Unreadable::TooLong,
     })?;

@@ -3,8 +3,8 @@
 //! Not here: the text itself (`pasted`), what becomes of an envelope (`arriving`).
 
 use askama::Template;
-use axum::extract::State;
-use axum::extract::multipart::{Multipart, MultipartError, MultipartRejection};
+use axum::extract::multipart::{Multipart, MultipartError};
+use axum::extract::{FromRequest, Request, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 
@@ -16,6 +16,7 @@ use crate::web::error::PageError;
 use crate::web::form::{Draft, Field};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
+use crate::web::typed::{is_of, whole};
 use crate::web::{App, page};
 
 /// The most that is read of one paste, in bytes: thousands of entries.
@@ -45,16 +46,20 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
     draw(&app, None).await
 }
 
-pub async fn post(
-    State(app): State<App>,
-    sent: Result<Multipart, MultipartRejection>,
-) -> Result<Response, PageError> {
-    let sent = sent.map_err(|_| {
+pub async fn post(State(app): State<App>, request: Request) -> Result<Response, PageError> {
+    let no_file = || {
         PageError::Unreadable(
             StatusCode::UNSUPPORTED_MEDIA_TYPE,
             "This address takes a form with a file, as browsers send it.".to_owned(),
         )
-    })?;
+    };
+    if !is_of(request.headers(), "multipart/form-data") {
+        // Read to its end, so that the answer is heard.
+        let _ = whole(request.into_body(), 0).await;
+        return Err(no_file());
+    }
+    let sent = Multipart::from_request(request, &app).await;
+    let sent = sent.map_err(|_| no_file())?;
     let mut brought = Vec::new();
     for piece in pieces(&text_of(sent).await?) {
         brought.push(match piece.found {

@@ -2,10 +2,12 @@
 //! Not here: the values of a bag (`sample_values`), single vines (`stops_check`), what is unusual
 //! (`science::ripeness::doubt`).
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use uuid::Uuid;
 
-use super::sample_form::{MOST_BAGS, bag_fields, brix_column};
+use super::sample_form::{SUM_OF_BRIX, bag_field, brix_column};
 use super::sample_values::{brix, ph_and_ta, temperature};
 use super::stops_check::stops;
 use super::walk_check::walked;
@@ -14,6 +16,7 @@ use crate::science::ripeness::doubt::{self, LastValue};
 use crate::science::ripeness::{Attribute, Bag, InstrumentUsed, Sample, Taken};
 use crate::science::units::{Quantity, SmallMassUnit};
 use crate::store::RecentBag;
+use crate::store::ledger::Fields;
 use crate::web::form::{Reader, Reading};
 use crate::web::known::Known;
 use crate::web::places::block_named;
@@ -33,15 +36,9 @@ pub struct Context<'a> {
 impl Context<'_> {
     pub fn last(&self, attribute: Attribute) -> Option<LastValue> {
         let (block, date) = (self.block?, self.date?);
-        self.known
-            .latest()
-            .iter()
-            .find(|one| one.block == block && one.attribute == attribute)
-            .filter(|one| (date - one.date).num_days().abs() <= LAST_VALUE_DAYS)
-            .map(|one| LastValue {
-                value: one.value,
-                date: one.date,
-            })
+        let (last, value) = self.known.recent().latest(block, attribute)?;
+        let near = (date - last).num_days().abs() <= LAST_VALUE_DAYS;
+        near.then_some(LastValue { value, date: last })
     }
 
     pub fn day(&self) -> NaiveDate {
@@ -74,7 +71,7 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
             // What was typed and is wrong has said so itself.
             let typed = reader.fields().has("stops")
                 || walked.has_readings
-                || (1..=MOST_BAGS).any(|bag| typed_in(reader, bag));
+                || !typed_bags(reader.fields()).is_empty();
             if !typed {
                 let first = walked.first.as_deref().unwrap_or("brix_1_1");
                 reader.wrong(first, "Type at least one reading.");
@@ -89,7 +86,9 @@ pub fn read(reader: &mut Reader, known: &Known) -> Option<Sample> {
             None
         }
     };
-    brix_column(reader.fields()).compare(reader);
+    if reader.fields().has(SUM_OF_BRIX) {
+        brix_column(reader.fields()).compare(reader);
+    }
     let units = known.units();
     let rot_percent = reader.percent("rot");
     let animal_percent = reader.percent("animals");
@@ -142,11 +141,8 @@ fn rows(reader: &Reader) -> Vec<String> {
 
 fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
     let mut bags: Vec<Bag> = Vec::new();
-    for shown in 1..=MOST_BAGS {
-        if !typed_in(reader, shown) {
-            continue;
-        }
-        if !measured_in(reader, shown) {
+    for (shown, is_measured) in typed_bags(reader.fields()) {
+        if !is_measured {
             reader.wrong(
                 &format!("brix_{shown}_1"),
                 "This bag has no reading: type °Brix, pH, TA or its weight.",
@@ -179,18 +175,25 @@ fn bags(reader: &mut Reader, context: &Context) -> Vec<Bag> {
     bags
 }
 
-/// Whether more than a number was typed for a bag.
-fn typed_in(reader: &Reader, shown: u16) -> bool {
-    let names = bag_fields(shown);
-    names.iter().skip(1).any(|name| reader.fields().has(name))
-}
-
-/// Whether something that was measured was typed for a bag, right or wrong.
-fn measured_in(reader: &Reader, shown: u16) -> bool {
-    let beside = ["bag", "berries", "temp", "ta_end"].map(|part| format!("{part}_{shown}"));
-    bag_fields(shown)
-        .iter()
-        .any(|name| !beside.contains(name) && reader.fields().has(name))
+/// The bags of which more than a number was typed, and whether something that was measured is
+/// among it, right or wrong.
+fn typed_bags(fields: &Fields) -> BTreeMap<u16, bool> {
+    let mut bags = BTreeMap::new();
+    for (name, text) in fields.iter() {
+        let Some((bag, part)) = bag_field(name).filter(|_| !text.trim().is_empty()) else {
+            continue;
+        };
+        match part {
+            "bag" => {}
+            "berries" | "temp" | "ta_end" => {
+                bags.entry(bag).or_insert(false);
+            }
+            _ => {
+                bags.insert(bag, true);
+            }
+        }
+    }
+    bags
 }
 
 fn ask_about_weight(reader: &mut Reader, name: &str, weight_g: Option<f64>, berries: Option<u16>) {
@@ -252,9 +255,8 @@ fn ask_about_known_bag(
     };
     let corrected = reader.correcting;
     let of_day = || {
-        context.known.recent_bags().iter().filter(move |one| {
-            one.block == block && one.date == date && Some(one.record) != corrected
-        })
+        let bags = context.known.recent().bags_of(block, date);
+        bags.filter(move |one| Some(one.record) != corrected)
     };
     let Some(before) = of_day().rfind(|one| one.bag == bag.number) else {
         return;

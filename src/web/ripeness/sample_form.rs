@@ -17,7 +17,7 @@ pub struct SampleForm;
 pub const MOST_BAGS: u16 = 9;
 
 /// The field for the sum of all readings, as pencilled at the foot of the card.
-const SUM_OF_BRIX: &str = "sum_brix";
+pub const SUM_OF_BRIX: &str = "sum_brix";
 
 /// All °Brix readings of the page, which the card's sum adds up.
 pub fn brix_column(fields: &Fields) -> Column<'static> {
@@ -34,27 +34,27 @@ pub fn brix_column(fields: &Fields) -> Column<'static> {
 /// How many bags the page shows: as many as it showed before or was asked for, two at first.
 pub fn bags_shown(fields: &Fields) -> u16 {
     let asked: u16 = fields.first("bags").trim().parse().unwrap_or(2);
-    let on_page = (1..=MOST_BAGS)
-        .rev()
-        .find(|bag| {
-            bag_fields(*bag)
-                .iter()
-                .any(|name| fields.all(name).next().is_some())
-        })
-        .unwrap_or(1);
+    let names = fields.iter().filter_map(|(name, _)| bag_field(name));
+    let on_page = names.map(|(bag, _)| bag).max().unwrap_or(1);
     asked.max(on_page).clamp(1, MOST_BAGS)
 }
 
-/// The names of a bag's fields, in the card's order.
-pub fn bag_fields(bag: u16) -> [String; 14] {
-    [
-        "bag", "berries", "weight", "temp", "brix_1", "brix_2", "brix_3", "ph_1", "ph_2", "ta",
-        "ta_end", "ta_juice", "ta_base", "ta_used",
-    ]
-    .map(|part| match part.split_once('_') {
-        Some((what, reading)) if reading.len() == 1 => format!("{what}_{bag}_{reading}"),
-        _ => format!("{part}_{bag}"),
-    })
+/// The bag that a field's name belongs to, and what it is of it: "brix_2_1" is a "brix" of bag 2.
+pub fn bag_field(name: &str) -> Option<(u16, &str)> {
+    const ONCE: [&str; 9] = [
+        "bag", "berries", "weight", "temp", "ta", "ta_end", "ta_juice", "ta_base", "ta_used",
+    ];
+    const READINGS: [&str; 2] = ["brix", "ph"];
+    let (before, last) = name.rsplit_once('_')?;
+    let (part, bag) = match ONCE.contains(&before) {
+        true => (before, last),
+        false => {
+            let reading = before.rsplit_once('_');
+            reading.filter(|(part, _)| READINGS.contains(part))?
+        }
+    };
+    let bag = bag.parse().ok()?;
+    (1..=MOST_BAGS).contains(&bag).then_some((bag, part))
 }
 
 impl Form for SampleForm {

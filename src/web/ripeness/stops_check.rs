@@ -11,7 +11,6 @@ use crate::science::places::{RowLayout, read_back};
 use crate::science::ripeness::doubt;
 use crate::science::ripeness::{Attribute, BrixReading, Stop};
 use crate::science::units::{self, Quantity};
-use crate::store::RecentBag;
 use crate::web::form::{Reader, Reading, bound_words};
 use crate::web::places::since_day;
 
@@ -95,10 +94,11 @@ pub fn ask_about_mean(
         let words = format!("The mean of all {these} is {mean} °Brix. {doubt}");
         reader.ask(field, words, &[kept("They read so")]);
     }
-    let of_day = |one: &&RecentBag| {
-        Some(one.block) == context.block && one.date == context.day() && one.brix.is_some()
-    };
-    if let Some(bag) = context.known.recent_bags().iter().find(of_day) {
+    let bag = context.block.and_then(|block| {
+        let mut bags = context.known.recent().bags_of(block, context.day());
+        bags.find(|bag| bag.brix.is_some())
+    });
+    if let Some(bag) = bag {
         let words = format!(
             "Bag {} of this day is written down: bags stand for the day, and these {these} are kept \
              beside them without counting.",

@@ -34,8 +34,11 @@ pub fn addresses(fields: &Fields, known: &Known) -> Vec<VineAddress> {
                 .find_map(|part| name.strip_prefix(part))
         })
         .collect();
-    let rows = known.all_rows();
     let mut found: Vec<VineAddress> = named.into_iter().filter_map(address).collect();
+    if found.is_empty() {
+        return found;
+    }
+    let rows = known.all_rows();
     let place = |at: &VineAddress| {
         let row = rows.iter().position(|row| row.label == at.row);
         row.unwrap_or(rows.len())

@@ -8,5 +8,7 @@ mod history;
 mod laws;
 mod look;
 mod mended;
+mod migrated;
+mod recent;
 mod taken_back;
 mod trouble;
