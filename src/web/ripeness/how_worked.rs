@@ -1,8 +1,8 @@
 //! What a formula on "How we figure" consists of, and the list of all of them.
 //! Each worked number comes out of the very function that pages use.
-//! Not here: the formulas (`how_samples`, `how_course`, `how_juice`, `how_house`), the page (`how`).
+//! Not here: the formulas (`how_samples`, `how_walk`, `how_course`, `how_juice`, `how_house`), the page (`how`).
 
-use super::{how_course, how_house, how_juice, how_samples};
+use super::{how_course, how_house, how_juice, how_samples, how_walk};
 use crate::science::sources::{Work, source};
 use crate::web::known::Known;
 use crate::web::words;
@@ -36,6 +36,7 @@ impl Formula {
 pub fn formulas(known: &Known) -> Vec<Formula> {
     let mut all = how_juice::reading();
     all.extend(how_samples::formulas(known));
+    all.extend(how_walk::formulas(known));
     all.extend(how_course::formulas(known));
     all.extend(how_juice::sums(known));
     all.extend(how_house::formulas());

@@ -8,6 +8,7 @@ mod how_course;
 mod how_house;
 mod how_juice;
 mod how_samples;
+mod how_walk;
 mod how_worked;
 mod instrument_form;
 pub mod instruments;
