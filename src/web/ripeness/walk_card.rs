@@ -40,10 +40,11 @@ struct WalkCard {
 }
 
 /// Half a sheet.
-enum Half {
-    Stops(Vec<Line>),
+#[derive(Default)]
+struct Half {
+    stops: Vec<Line>,
     /// What is written down at the end, in the order of the form.
-    Tally(Vec<String>),
+    tally: Vec<String>,
 }
 
 struct Line {
@@ -98,17 +99,30 @@ fn sheets(walk: &Walk, known: &Known) -> Vec<Vec<Half>> {
     let mut lines: Vec<Line> = stops
         .chain(self::lines(walk, &walk.spares, spare))
         .collect();
-    let mut halves = Vec::new();
+    let mut halves: Vec<Half> = Vec::new();
+    let mut room = FIRST_HALF;
     while !lines.is_empty() {
-        let room = if halves.is_empty() {
+        room = if halves.is_empty() {
             FIRST_HALF
         } else {
             LATER_HALF
         };
         let rest = lines.split_off(room.min(lines.len()));
-        halves.push(Half::Stops(std::mem::replace(&mut lines, rest)));
+        room -= lines.len();
+        halves.push(Half {
+            stops: std::mem::replace(&mut lines, rest),
+            ..Half::default()
+        });
     }
-    halves.push(Half::Tally(tally(walk, known)));
+    let tally = tally(walk, known);
+    // Two of its fields stand beside each other, and a line parts it from the stops.
+    match halves.last_mut() {
+        Some(last) if tally.len().div_ceil(2) < room => last.tally = tally,
+        _ => halves.push(Half {
+            tally,
+            ..Half::default()
+        }),
+    }
     let mut sheets: Vec<Vec<Half>> = Vec::new();
     for half in halves {
         match sheets.last_mut() {
@@ -161,7 +175,7 @@ fn tally(walk: &Walk, known: &Known) -> Vec<String> {
         "day",
         "time",
         "picker",
-        "entered in Endpost on",
+        "entered on",
     ];
     let all = juice_read.iter().chain(&rest);
     all.map(|name| (*name).to_owned()).collect()

@@ -31,7 +31,7 @@ pub fn fields(draft: &Draft) -> Vec<Field> {
         Field::one(draft, "read", "Where the juice is read", read),
         Field::decimal(draft, "wanted", "Wanted ±")
             .unit("°Brix")
-            .hint("Says how many stops it takes, where each vine is read."),
+            .hint("Where each vine is read, the number of stops follows from it."),
         Field::whole(draft, "stops", "Stops").hint(format!(
             "Empty: as many as the wanted ± takes, from {LEAST_STOPS} to {MOST_STOPS}; \
              {STOPS_FOR_A_BAG} for a bag."

@@ -12,7 +12,7 @@ use serde_json::Value;
 use self::pdf::{PaperPage, Printed, Word};
 use crate::support::browser::{A4, Browser, LETTER, Paper};
 use crate::support::farm::Farm;
-use crate::support::seed::tamarack_bend;
+use crate::support::seed::{tally_cards, tamarack_bend};
 
 /// `@page{margin:12mm}` in static/print.css.
 const MARGIN_MM: f64 = 12.0;
@@ -29,7 +29,7 @@ const SHEETS: [(&str, bool, usize); 7] = [
     ("/house/card", false, 1),
     ("/qr/sheet", false, 1),
     ("/walks/7HW4/card", true, 2),
-    ("/walks/T5RN/card", true, 2),
+    ("/walks/T5RN/card", true, 1),
 ];
 
 /// A page whose words reach no further down holds the end of something that has run over.
@@ -175,12 +175,28 @@ fn lonely(printed: &Printed) -> Vec<String> {
         .collect()
 }
 
+/// Every sheet, among them tally cards that are drawn up here.
+async fn sheets(farm: &Farm) -> Vec<(String, bool, usize)> {
+    let mut sheets: Vec<_> = SHEETS
+        .iter()
+        .map(|(path, across, pages)| ((*path).to_owned(), *across, *pages))
+        .collect();
+    tally_cards(farm).await;
+    let links = farm.get("/cards").await.links();
+    let cards = links
+        .into_iter()
+        .filter(|link| link.starts_with("/cards/print"));
+    sheets.extend(cards.map(|link| (link, false, 1)));
+    assert!(sheets.len() >= SHEETS.len() + 2, "{sheets:?}");
+    sheets
+}
+
 /// Prints every sheet on both papers; gives back all that is wrong, and the pages each took.
 async fn print_all(farm: &Farm, name: &str) -> (Vec<String>, Vec<(String, usize, usize)>) {
     let browser = Browser::start().await;
     let (mut faults, mut counts) = (Vec::new(), Vec::new());
-    for (path, across, pages) in SHEETS {
-        browser.open(&farm.url(path)).await;
+    for (path, across, pages) in sheets(farm).await {
+        browser.open(&farm.url(&path)).await;
         let words = words_of_main(&browser).await;
         assert!(words.len() > 40, "{path} has only {words:?}");
         let in_charts = hand::chart_words(&browser).await;

@@ -110,6 +110,17 @@ async fn walks(farm: &Farm) {
     }
 }
 
+/// Blank cards for berries and for clusters.
+pub async fn tally_cards(farm: &Farm) {
+    for what in ["berries", "clusters"] {
+        let block = farm.block("B").await.to_string();
+        let asked = [("what", what), ("block", &*block), ("count", "1")];
+        farm.fill("/cards/new", &asked)
+            .await
+            .sent_to("/cards/print");
+    }
+}
+
 /// Saves, and says "it is as typed" to whatever is asked once.
 pub async fn save_anyway(farm: &Farm, path: &str, changes: &[(&str, &str)]) -> Page {
     let mut answer = farm.fill(path, changes).await;
