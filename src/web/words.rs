@@ -6,21 +6,6 @@ use chrono::{DateTime, Datelike, NaiveDate, NaiveTime, TimeZone, Timelike};
 const MONTHS: [&str; 12] = [
     "Jan", "Feb", "Mar", "Apr", "May", "June", "July", "Aug", "Sept", "Oct", "Nov", "Dec",
 ];
-const LONG_MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
 /// The values of an entry in words.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ReadBack {
@@ -73,17 +58,6 @@ pub fn short_day(date: NaiveDate) -> String {
 /// "Fri 10 Sept 2027"
 pub fn day_and_year(date: NaiveDate) -> String {
     format!("{} {}", day(date), date.year())
-}
-
-/// "Friday 10 September 2027"
-pub fn long_day(date: NaiveDate) -> String {
-    format!(
-        "{} {} {} {}",
-        date.format("%A"),
-        date.day(),
-        LONG_MONTHS[date.month0() as usize],
-        date.year()
-    )
 }
 
 /// "the 28th" while it stays in the month of `near`, else "3 Oct".

@@ -273,5 +273,7 @@ fn frame_words(one: &BlockToday, known: &Known) -> Vec<String> {
     };
     let walk = draw_up(&usual, &one.rows, &known.vines, known.today, 0);
     let words = walk_words::frame(&walk.frame);
-    vec![format!("{words} This is for {STOPS_FOR_A_BAG} stops; more may need other rows too.")]
+    vec![format!(
+        "{words} This is for {STOPS_FOR_A_BAG} stops; more may need other rows too."
+    )]
 }
