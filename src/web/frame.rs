@@ -96,7 +96,7 @@ impl Frame {
                 .farm
                 .as_ref()
                 .map_or_else(String::new, |farm| farm.name.clone()),
-            date: words::day_and_year(known.today),
+            date: words::day(known.today),
             demo: app.demo,
             need_a_look: known.need_a_look,
             alarms: alarms(known, app),

@@ -28,11 +28,13 @@ async fn at_the_form(profile: &Path, line: &Line) -> Handset {
     phone
 }
 
-/// Opens the form again. A page that had just heard from the house may go on to its record instead.
+/// Opens the form again. A page that had just heard from the house may go on to its record instead,
+/// and for a moment still stand there with its own form.
 async fn form_again(phone: &Handset) {
     for _ in 0..5 {
+        phone.browser.ask("window.isOld = true").await;
         phone.open(FORM).await;
-        let is_there = "return document.querySelector('form[data-form]') !== null";
+        let is_there = "return !window.isOld && document.querySelector('form[data-form]') !== null";
         if phone.browser.ask(is_there).await == true {
             return;
         }
