@@ -41,7 +41,7 @@ function below(rows, { server, reached, trouble }) {
   }
   const isForeign = row => server && row.envelope.server_id && row.envelope.server_id !== server;
   if (waiting(rows).some(isForeign)) {
-    return "Another farm's computer answers at this address; what waits for yours stays on this phone.";
+    return "Another farm's computer answers at this address; it got nothing.";
   }
   if (trouble === 'stranger') return 'Something else answers at this address; it got nothing.';
   if (trouble === 'full') return "The farm computer's disk is full; what you typed is kept on this phone.";

@@ -2,7 +2,7 @@
 // Not here: how fields are filled (fields.js), what is saved (form.js).
 
 import * as box from './box.js';
-import { fresh, isUntouched, note, renew, typeAgain, typedOn } from './fields.js';
+import { fresh, isUntouched, note, renew, titled, typeAgain, typedOn } from './fields.js';
 import { moment } from './words.js';
 
 /** After the last key. */
@@ -17,7 +17,7 @@ export const of = form => ({
   id: form.elements.entry_id.value,
   base: form.elements.base?.value,
   form: form.dataset.draft,
-  what: document.querySelector('h1').innerText,
+  what: titled(),
   page: location.pathname + location.search,
   at: Date.now(),
   texts: typedOn(form),

@@ -86,6 +86,10 @@ export function typeAgain(form, pairs) {
   return left.map(([, text]) => text);
 }
 
+/** What a page is about: "New sample, C Vidal". */
+export const titled = (page = document) => [...page.querySelectorAll('h1, [name=block]:checked + span')]
+  .map(one => one.textContent).join(', ');
+
 /** Ready for the next entry of the same kind: what is alike in a row of them stays. */
 export function clear(form) {
   if (form.elements.subject) {
@@ -112,7 +116,7 @@ function empty(form) {
     one.removeAttribute('aria-invalid');
   }
   for (const one of form.querySelectorAll('.asks')) one.classList.remove('asks');
-  const asked = '.summary, .problem, [name=answer], [name=asked], [name=asking]';
+  const asked = '.summary, .problem, [name=answer], [name^=ask], [name=seq]';
   for (const one of form.querySelectorAll(asked)) one.remove();
 }
 
@@ -125,4 +129,6 @@ export function note(form, text, ...buttons) {
   place.replaceChildren(text, ...buttons.map(([label, act]) =>
     element('button', { type: 'button', className: 'second', onclick: act }, label)));
   place.hidden = !text;
+  // Whoever has tapped Save stands at the foot of the page.
+  place.scrollIntoView({ block: 'nearest' });
 }

@@ -4,7 +4,7 @@
 import { CAN_NOT_KEEP, counts } from './bar.js';
 import * as box from './box.js';
 import * as drafts from './draft.js';
-import { clear, controls, fresh, isUntouched, note, pageOf, renew } from './fields.js';
+import { clear, controls, fresh, isUntouched, note, pageOf, renew, titled } from './fields.js';
 import { keptSince, newerCopy } from './keep.js';
 import { contact, deliver, flush, tell } from './send.js';
 import { DAY, element, moment } from './words.js';
@@ -74,8 +74,8 @@ async function openKept(form) {
     return;
   }
   moveDay(form, at);
-  note(form, `This page was kept ${moment(at)}: ask whether anyone has sprayed since. `
-    + "Don't reload it out here.");
+  note(form, `This page was kept ${moment(at)}: ask whether anyone has sprayed since; `
+    + "don't reload this page out here.");
 }
 
 /** A day that the page began with, such as the day it was drawn, moves on with the days since. */
@@ -104,14 +104,14 @@ async function there(form, button) {
 }
 
 async function save(form, button) {
-  if (cleared.has(form)) return;
+  if (cleared.has(form)) return note(form, 'Nothing typed yet.');
   form.inert = true;
   const page = pageOf(form, button);
   const draft = drafts.of(form);
   let row;
   try {
     await drafts.settled();
-    row = await box.keep(page, document.querySelector('h1').innerText, Date.now() + IN_FRONT);
+    row = await box.keep(page, titled(), Date.now() + IN_FRONT);
   } catch {
     note(form, CAN_NOT_KEEP);
     return plain(form, button);
@@ -121,7 +121,7 @@ async function save(form, button) {
   const mayAsk = button?.name !== 'keep';
   const answer = await deliver(row, { mayAsk, patience: PATIENCE }).catch(() => ({ went: 'away' }));
   if (answer.house) return location.assign(`/entries/${answer.house}?now=${news(answer)}`);
-  if (answer.went === 'asks' || answer.went === 'stuck') {
+  if (['asks', 'stuck'].includes(answer.went)) {
     // The farm computer's own page asks or says what is wrong, under the same id.
     const { device, seq } = row.envelope;
     const back = await box.backToDraft(row.key, { ...draft, seq }).then(() => true, () => false);
@@ -155,7 +155,7 @@ async function stays(form, row, { status }) {
   const [said] = counts(await box.entries()).split(' · ');
   note(form, `Saved on this phone. ${said.replace('↑ ', '')}. ${status
     ? 'The farm computer could not take it now; it is tried again.'
-    : "It goes by itself once the farm computer is in reach; don't reload this page out here."}`);
+    : "Sent by itself once the farm computer is in reach; don't reload this page out here."}`);
   form.dispatchEvent(new Event('kept', { bubbles: true }));
   clear(form);
   cleared.add(form);

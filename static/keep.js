@@ -2,6 +2,7 @@
 // cache whenever the farm computer is in reach. Not here: which pages (the server says so).
 
 import * as box from './box.js';
+import { titled } from './fields.js';
 import { contact } from './send.js';
 
 const MINUTE = 60000;
@@ -18,7 +19,7 @@ async function keepCopy(path) {
   const copy = new DOMParser().parseFromString(await answer.text(), 'text/html');
   if (!('keep' in copy.body.dataset)) return;
   for (const { src } of copy.querySelectorAll('script[src]')) await fetch(src);
-  const what = copy.querySelector('h1').innerText;
+  const what = titled(copy);
   await box.learn(`kept ${path}`, { path, what, drawn: copy.body.dataset.drawn, at: Date.now() });
   return copy;
 }

@@ -12,7 +12,7 @@ const STATES = {
   sent: row => `On the farm computer since ${moment(row.sent)}.`,
   held: row => `Kept as typed; it needs a look. ${(row.problems ?? []).join(' ')}`,
   conflict: () => 'Two versions are kept; somebody has to pick.',
-  stuck: row => `The farm computer can't take it. Show this phone at the computer. ${row.why ?? ''}`,
+  stuck: row => `The farm computer can't take it. Show this phone there. ${row.why ?? ''}`,
 };
 
 const find = id => document.getElementById(id);
@@ -60,7 +60,10 @@ async function asText() {
   return ['Endpost entries 1', ...lines, ''].join('\n');
 }
 
-find('send-now').onclick = flush;
+find('send-now').onclick = async () => {
+  await flush();
+  find('not-taken').hidden = !(await box.entries()).some(row => row.state === 'waiting');
+};
 find('as-file').onclick = async () => {
   const href = URL.createObjectURL(new Blob([await asText()], { type: 'text/plain' }));
   element('a', { href, download: 'endpost-entries.txt' }).click();

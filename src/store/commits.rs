@@ -59,14 +59,17 @@ impl Commits {
         self.to_the_ground.load(Ordering::Acquire)
     }
 
-    /// The samples that came after an arrival number; none where other things came too.
+    /// The samples that came after an arrival number; none where other things came too, or more than
+    /// is remembered.
     pub fn samples_after(&self, arrival_no: i64) -> Option<Vec<SampleCame>> {
         let remembered = self.remembered();
+        if remembered.after > arrival_no {
+            return None;
+        }
         let known = remembered
             .came
             .partition_point(|one| one.arrival_no <= arrival_no);
-        let came = remembered.came.range(known..).cloned().collect();
-        (remembered.after <= arrival_no).then_some(came)
+        Some(remembered.came.range(known..).cloned().collect())
     }
 
     fn remembered(&self) -> MutexGuard<'_, Remembered> {

@@ -56,7 +56,7 @@ pub async fn open_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
 fn to_write(path: &Path) -> SqliteConnectOptions {
     options(path)
         .optimize_on_close(true, None)
-        // Entries that go in together make one statement for each number of rows.
+        // Entries that go in together make another text for each number of them.
         .statement_cache_capacity(128)
 }
 

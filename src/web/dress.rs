@@ -43,7 +43,7 @@ impl Dress {
     }
 }
 
-/// Answers in any case, and dresses the answer.
+/// Answers in any case, and dresses the answer. No page has headers of its own in place of these.
 pub async fn dress(State(dress): State<Dress>, request: Request, next: Next) -> Response {
     let is_asked_to_keep = kept::is_asked(&request);
     let in_time = tokio::time::timeout(LONGEST_ANSWER, next.run(request));

@@ -67,9 +67,8 @@ pub enum NotWhole {
     TooLong,
 }
 
-/// The whole body. One that is too long is read on for a while all the same, as is one that is not
-/// wanted: a browser that is
-/// cut off while it still sends shows its own error and not our page.
+/// The whole body. One that is too long, or not wanted, is read on for a while all the same: a
+/// browser that is cut off while it still sends shows its own error and not our page.
 pub async fn whole(body: Body, most: usize) -> Result<Vec<u8>, NotWhole> {
     let mut stream = body.into_data_stream();
     let mut kept = Vec::new();

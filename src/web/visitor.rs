@@ -37,6 +37,15 @@ impl FromRequestParts<App> for Visitor {
 }
 
 impl Visitor {
+    /// The same phone by the name that its own scripts give it.
+    pub fn called(self, device: Uuid) -> Self {
+        Self {
+            is_new: self.is_new || self.device != device,
+            device,
+            ..self
+        }
+    }
+
     /// Sets the cookies by which this device is known next time.
     pub fn remembered(&self, mut response: Response, person: Option<&str>) -> Response {
         if self.is_new {

@@ -43,6 +43,14 @@ pub struct Came {
     pub end: End,
 }
 
+/// Why plain entries did not go in together.
+pub enum Failed {
+    /// Nothing was begun.
+    Before(StoreError),
+    /// The transaction may still stand open.
+    Within(StoreError),
+}
+
 /// Whether an entry is new, understood, speaks of no other, and is of a kind that comes in numbers.
 pub fn is_plain(entry: &NewEntry) -> bool {
     matches!(entry.kind, Kind::Sample | Kind::Weather)
@@ -53,12 +61,12 @@ pub fn is_plain(entry: &NewEntry) -> bool {
 }
 
 /// Takes plain entries in by a transaction of their own, all or none; none when one of them was
-/// here before. After a failure the transaction may still stand open.
+/// here before.
 pub async fn commit<'a>(
     connection: &mut SqliteConnection,
     new: impl Iterator<Item = &'a NewEntry>,
     mut end: End,
-) -> Result<Came, StoreError> {
+) -> Result<Came, Failed> {
     let mut entries: Vec<Entry> = new.map(|entry| written_down(entry.clone())).collect();
     for entry in &mut entries {
         end.newest += 1;
@@ -66,11 +74,8 @@ pub async fn commit<'a>(
         entry.took_effect = Some(end.newest);
         entry.skew_s = end.skew.of(entry);
     }
-    let mut batch = Batch::in_a_transaction();
-    history::insert_all(&mut batch, &entries)?;
-    put_all(&mut batch, &entries)?;
-    heard_from_all(&mut batch, &entries);
-    batch.commit(connection).await?;
+    let batch = written(&entries).map_err(Failed::Before)?;
+    batch.commit(connection).await.map_err(Failed::Within)?;
     let samples = entries.iter().filter_map(sample_came).collect();
     let receipts = entries.into_iter();
     let receipts = receipts.map(|entry| receipt(entry, Outcome::New));
@@ -79,6 +84,14 @@ pub async fn commit<'a>(
         samples,
         end,
     })
+}
+
+fn written(entries: &[Entry]) -> Result<Batch, StoreError> {
+    let mut batch = Batch::in_a_transaction();
+    history::insert_all(&mut batch, entries)?;
+    put_all(&mut batch, entries)?;
+    heard_from_all(&mut batch, entries);
+    Ok(batch)
 }
 
 fn sample_came(entry: &Entry) -> Option<SampleCame> {

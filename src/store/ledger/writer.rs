@@ -8,7 +8,7 @@ use std::sync::Arc;
 use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
 use tokio::sync::{mpsc, oneshot};
 
-use super::together::{self, Came, End};
+use super::together::{self, Came, End, Failed};
 use super::{NewEntry, Receipt, door, history};
 use crate::store::commits::Commits;
 use crate::store::error::is_full;
@@ -203,19 +203,22 @@ impl Database {
                     samples: came.samples,
                 }));
             }
-            Err(error) => error,
+            Err(Failed::Before(error)) => {
+                tracing::warn!(error = ?error, "entries were not taken in together");
+                return Ok(Plainly::NotTogether(jobs));
+            }
+            Err(Failed::Within(error)) => error,
         };
         tracing::debug!(error = ?error, "plain entries do not go in together");
-        let given_up = match error {
-            // SQLite may have given up the whole transaction by itself.
-            StoreError::Full => Err(NotCommitted::Full),
-            _ => roll_back(&mut self.connection).await,
-        };
-        match given_up {
-            Ok(()) => Ok(Plainly::NotTogether(jobs)),
-            Err(why) => {
-                replies.extend(jobs.into_iter().map(|job| job.refused(StoreError::Closing)));
-                Err(why)
+        let rolled_back = sqlx::query("ROLLBACK").execute(&mut self.connection).await;
+        match (error, rolled_back) {
+            // What there is no room for together, there is none for one by one.
+            (StoreError::Full, _) => refused_all(jobs, replies, NotCommitted::Full),
+            (_, Ok(_)) => Ok(Plainly::NotTogether(jobs)),
+            // None was begun, or SQLite has given it up by itself: the first error says why.
+            (error, Err(_)) => {
+                let why = NotCommitted::Otherwise(format!("{error}: {error:?}"));
+                refused_all(jobs, replies, why)
             }
         }
     }
@@ -223,10 +226,12 @@ impl Database {
     async fn commit_entries(
         &mut self,
         entries: impl Iterator<Item = &NewEntry>,
-    ) -> Result<Came, StoreError> {
+    ) -> Result<Came, Failed> {
         let end = match self.end.take() {
             Some(end) => end,
-            None => End::of(&mut self.connection).await?,
+            None => End::of(&mut self.connection)
+                .await
+                .map_err(Failed::Before)?,
         };
         together::commit(&mut self.connection, entries, end).await
     }
@@ -324,13 +329,18 @@ async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut comm
 /// What became of plain entries that were to go in together.
 enum Plainly {
     Done(Through),
-    /// One of them is not as plain as it looked: they are to go in one by one.
+    /// One of them was here before, or something failed: they are to go in one by one.
     NotTogether(Vec<Job>),
 }
 
-async fn roll_back(connection: &mut SqliteConnection) -> Result<(), NotCommitted> {
-    sqlx::query("ROLLBACK").execute(connection).await?;
-    Ok(())
+/// A transaction that broke takes all of its jobs with it.
+fn refused_all<T>(
+    jobs: Vec<Job>,
+    replies: &mut Vec<Reply>,
+    why: NotCommitted,
+) -> Result<T, NotCommitted> {
+    replies.extend(jobs.into_iter().map(|job| job.refused(StoreError::Closing)));
+    Err(why)
 }
 
 async fn run_all(

@@ -2,6 +2,7 @@
 //! samples are added to it as they come.
 //! Not here: whole samples (`sample`), and how new ones are heard of (`store::commits`).
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
@@ -15,7 +16,7 @@ use crate::store::{Read, StoreError, row};
 /// Days further back than this from a block's latest are not looked at.
 const BACK: TimeDelta = TimeDelta::days(45);
 
-/// What was measured last in each block. A copy costs nothing.
+/// What was measured last in each block. Copies share it until the next sample.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Recent {
     /// The newest arrival number that is looked at here.
@@ -27,6 +28,8 @@ pub struct Recent {
 
 #[derive(Clone, Debug, Default, PartialEq)]
 struct Measured {
+    /// The latest day of each block, whatever was measured on it.
+    latest: BTreeMap<Uuid, NaiveDate>,
     days: Vec<Day>,
     bags: Vec<RecentBag>,
 }
@@ -74,7 +77,7 @@ impl Recent {
         self.since
     }
 
-    /// The bags of a block and day; of those with one number the newest stands last.
+    /// The bags of a block and day; those of one number stand in order, the newest last.
     pub fn bags_of(
         &self,
         block: Uuid,
@@ -104,6 +107,8 @@ impl Recent {
         let sample = &came.sample;
         if self.measured.looks_back_to(sample.block, sample.date) {
             let measured = Arc::make_mut(&mut self.measured);
+            let latest = measured.latest.entry(sample.block).or_insert(sample.date);
+            *latest = sample.date.max(*latest);
             for (attribute, value) in values(sample) {
                 measured.add(sample, attribute, value);
             }
@@ -126,9 +131,8 @@ impl Recent {
 
 impl Measured {
     fn looks_back_to(&self, block: Uuid, date: NaiveDate) -> bool {
-        let of_block = self.days.iter().filter(|one| one.block == block);
-        let latest = of_block.map(|one| one.date).max();
-        latest.is_none_or(|latest| latest - date < BACK)
+        let latest = self.latest.get(&block);
+        latest.is_none_or(|latest| *latest - date < BACK)
     }
 
     fn add(&mut self, sample: &Sample, attribute: Attribute, value: f64) {
@@ -186,10 +190,23 @@ impl Read {
             up_to: newest(&mut self.tx).await?,
             since,
             measured: Arc::new(Measured {
+                latest: self.latest_day_of_each().await?,
                 days: self.latest_days().await?,
                 bags: self.bags_since(since).await?,
             }),
         })
+    }
+
+    async fn latest_day_of_each(&mut self) -> Result<BTreeMap<Uuid, NaiveDate>, StoreError> {
+        let rows: Vec<(Uuid, Option<NaiveDate>)> = sqlx::query_as(
+            "SELECT id, (SELECT max(on_date) FROM sample WHERE sample.block = block.id) FROM block",
+        )
+        .fetch_all(&mut *self.tx)
+        .await?;
+        let sampled = rows
+            .into_iter()
+            .filter_map(|(block, day)| Some((block, day?)));
+        Ok(sampled.collect())
     }
 
     async fn latest_days(&mut self) -> Result<Vec<Day>, StoreError> {

@@ -23,7 +23,6 @@ struct TallySheet {
     frame: Frame,
     farm: String,
     printed: String,
-    data_up_to: String,
     cards: Vec<Tally>,
 }
 
@@ -66,7 +65,6 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
             .as_ref()
             .map_or_else(String::new, |farm| farm.name.clone()),
         printed: words::moment(&known.now, known.today),
-        data_up_to: known.data_up_to(),
         cards,
     }))
 }

@@ -21,7 +21,7 @@ const MOST_LINES: u16 = 40;
 const LINES_ON_A_PAGE: u16 = 4;
 const LINES_ON_A_CARD: u16 = 12;
 /// Heavier than this is no single cluster of wine grapes, in g (judgement).
-const HEAVIEST_G: f64 = 1500.0;
+const HEAVIEST_G: f64 = 1000.0;
 
 fn lines_shown(fields: &Fields) -> u16 {
     let asked = fields

@@ -47,6 +47,8 @@ struct FormPage<'a> {
     card_code: String,
     card: Option<CardHead>,
     from_paper: bool,
+    /// The phone and its number for this entry, where it has one already.
+    numbered: Option<(Uuid, i64)>,
     answers: Vec<&'a str>,
     asked: BTreeSet<&'a str>,
     asking: BTreeSet<String>,
@@ -354,10 +356,7 @@ fn draw(
         intro: form.intro(known, vineyard, fields),
         path: form.path(),
         kind,
-        draft_key: match protocol.subject {
-            Some(record) => format!("{kind} {record}"),
-            None => kind.to_owned(),
-        },
+        draft_key: draft_key(kind, protocol, fields),
         fresh,
         entry_id: protocol.entry_id.unwrap_or_else(|| new_id(app.clock.now())),
         form_version: form.version(),
@@ -366,6 +365,7 @@ fn draw(
         card_code: protocol.card_code.clone().unwrap_or_default(),
         card,
         from_paper: protocol.from_paper,
+        numbered: protocol.device.zip(protocol.seq),
         answers: fields.all(ANSWER).collect(),
         asked: fields.all(ASKED).collect(),
         asking,
@@ -378,6 +378,17 @@ fn draw(
         heading,
     };
     (status, page(&page_to_draw)).into_response()
+}
+
+/// What was half typed for one record, card or block is put back on no page of another.
+fn draft_key(kind: &str, protocol: &Protocol, fields: &Fields) -> String {
+    match (protocol.subject, &protocol.card_code) {
+        (Some(record), _) => format!("{kind} {record}"),
+        (None, Some(code)) => format!("{kind} {code}"),
+        (None, None) => format!("{kind} {}", fields.first("block"))
+            .trim()
+            .to_owned(),
+    }
 }
 
 /// Whose entry it is: initials to tap, if the farm has a list.

@@ -19,6 +19,11 @@ pub struct Column<'a> {
 impl Column<'_> {
     /// The sum of what was typed so far. A text that is no number, such as "?", adds nothing.
     pub fn total(&self, fields: &Fields) -> String {
+        let (sum, decimals) = self.sum_of(fields);
+        words::number(sum, decimals)
+    }
+
+    fn sum_of(&self, fields: &Fields) -> (f64, usize) {
         let numbers = self
             .names
             .iter()
@@ -28,7 +33,7 @@ impl Column<'_> {
             sum += number.value;
             decimals = decimals.max(usize::from(number.decimals));
         }
-        words::number(sum, decimals)
+        (sum, decimals)
     }
 
     /// The field for the pencilled sum, with the running total beside it.
@@ -44,22 +49,34 @@ impl Column<'_> {
         let Some(typed) = reader.number(self.sum, Expect::default()) else {
             return;
         };
-        let total = self.total(reader.fields());
-        let same =
-            parse(&total, &Expect::default()).is_ok_and(|sum| (sum.value - typed).abs() < 1e-6);
-        if same {
+        let (sum, decimals) = self.sum_of(reader.fields());
+        if (sum - typed).abs() < 1e-6 {
             return;
         }
+        let total = words::number(sum, decimals);
         let text = reader.raw(self.sum).trim().to_owned();
+        let unread = self
+            .names
+            .iter()
+            .filter(|name| reader.raw(name).trim() == "?");
+        let look = match unread.count() {
+            0 => "Look for a slip in one of them.".to_owned(),
+            1 if typed > sum => format!(
+                "One can't be read: it would have to be {}.",
+                words::number(typed - sum, decimals)
+            ),
+            _ => "Some can't be read, or there is a slip in one of them.".to_owned(),
+        };
+        let of = self.of;
         reader.ask(
             self.sum,
-            format!(
-                "The {} typed here come to {total}, the card says {text}. Look for a slip in one of them.",
-                self.of
-            ),
+            format!("The {of} typed here come to {total}, the card says {text}. {look}"),
             &[Reading {
                 label: "The slip is in the card's sum".to_owned(),
-                changes: vec![(self.sum.to_owned(), reader.fields().first(self.sum).to_owned())],
+                changes: vec![(
+                    self.sum.to_owned(),
+                    reader.fields().first(self.sum).to_owned(),
+                )],
             }],
         );
     }

@@ -7,7 +7,7 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
-use crate::store::PhoneSeen;
+use crate::store::{PhoneSeen, Told};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
@@ -45,7 +45,12 @@ fn shown(phone: &PhoneSeen, known: &Known) -> Shown {
     let by = phone.person.as_deref();
     let by = by.map_or_else(String::new, |person| format!(", last used by {person}"));
     let mut said = Vec::new();
-    if let Some(told) = phone.told {
+    // What it told is no news once all that it had numbered then has arrived.
+    let all_here = |told: &Told| missing_words(&phone.arrived, told.seq).is_none();
+    if let Some(told) = phone
+        .told
+        .filter(|told| told.waiting == 0 || !all_here(told))
+    {
         said.push(format!(
             "It told {}: its newest entry has number {}, and {} on it.",
             at(told.at),

@@ -3,6 +3,7 @@
 //! Not here: the text itself (`pasted`), what becomes of an envelope (`arriving`).
 
 use askama::Template;
+use axum::body::Body;
 use axum::extract::multipart::{Multipart, MultipartError};
 use axum::extract::{FromRequest, Request, State};
 use axum::http::StatusCode;
@@ -16,7 +17,7 @@ use crate::web::error::PageError;
 use crate::web::form::{Draft, Field};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
-use crate::web::typed::{is_of, whole};
+use crate::web::typed::whole;
 use crate::web::{App, page};
 
 /// The most that is read of one paste, in bytes: thousands of entries.
@@ -53,12 +54,14 @@ pub async fn post(State(app): State<App>, request: Request) -> Result<Response, 
             "This address takes a form with a file, as browsers send it.".to_owned(),
         )
     };
-    if !is_of(request.headers(), "multipart/form-data") {
+    let (parts, body) = request.into_parts();
+    let has_parts = Request::from_parts(parts.clone(), Body::empty());
+    if Multipart::from_request(has_parts, &app).await.is_err() {
         // Read to its end, so that the answer is heard.
-        let _ = whole(request.into_body(), 0).await;
+        let _ = whole(body, 0).await;
         return Err(no_file());
     }
-    let sent = Multipart::from_request(request, &app).await;
+    let sent = Multipart::from_request(Request::from_parts(parts, body), &app).await;
     let sent = sent.map_err(|_| no_file())?;
     let mut brought = Vec::new();
     for piece in pieces(&text_of(sent).await?) {

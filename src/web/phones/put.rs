@@ -30,6 +30,7 @@ pub async fn put(
     if Uuid::parse_str(&id).ok() != Some(envelope.id) {
         return Err(Unreadable::OtherAddress.into());
     }
+    let visitor = visitor.called(envelope.device);
     let nothing = |status, state| json(status, &NotKept { state, why: None });
     Ok(match arrive(&app, &envelope).await? {
         Arrived::Taken { receipt, read_back } => {
@@ -37,10 +38,12 @@ pub async fn put(
             // Whoever saves is taken for the next page's writer; what comes later says nothing.
             match envelope.may_ask {
                 true => visitor.remembered(answer, envelope.person.as_deref()),
-                false => answer,
+                false => visitor.remembered(answer, None),
             }
         }
-        Arrived::Asks => nothing(StatusCode::UNPROCESSABLE_ENTITY, "asks"),
+        Arrived::Asks => {
+            visitor.remembered(nothing(StatusCode::UNPROCESSABLE_ENTITY, "asks"), None)
+        }
         Arrived::OtherServer => nothing(StatusCode::CONFLICT, "other_server"),
     })
 }

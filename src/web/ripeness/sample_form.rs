@@ -44,17 +44,20 @@ pub fn bag_field(name: &str) -> Option<(u16, &str)> {
     const ONCE: [&str; 9] = [
         "bag", "berries", "weight", "temp", "ta", "ta_end", "ta_juice", "ta_base", "ta_used",
     ];
-    const READINGS: [&str; 2] = ["brix", "ph"];
+    const READINGS: [&str; 5] = ["brix_1", "brix_2", "brix_3", "ph_1", "ph_2"];
     let (before, last) = name.rsplit_once('_')?;
     let (part, bag) = match ONCE.contains(&before) {
         true => (before, last),
         false => {
-            let reading = before.rsplit_once('_');
-            reading.filter(|(part, _)| READINGS.contains(part))?
+            let (part, bag) = before.rsplit_once('_')?;
+            let is_one = READINGS
+                .map(|one| one.split_once('_'))
+                .contains(&Some((part, last)));
+            is_one.then_some((part, bag))?
         }
     };
-    let bag = bag.parse().ok()?;
-    (1..=MOST_BAGS).contains(&bag).then_some((bag, part))
+    let number = bag.parse().ok().filter(|_| bag.len() == 1)?;
+    (1..=MOST_BAGS).contains(&number).then_some((number, part))
 }
 
 impl Form for SampleForm {

@@ -95,8 +95,9 @@ pub fn ask_about_mean(
         reader.ask(field, words, &[kept("They read so")]);
     }
     let bag = context.block.and_then(|block| {
-        let mut bags = context.known.recent().bags_of(block, context.day());
-        bags.find(|bag| bag.brix.is_some())
+        let bags = context.known.recent().bags_of(block, context.day());
+        bags.filter(|bag| bag.brix.is_some())
+            .min_by_key(|bag| bag.bag)
     });
     if let Some(bag) = bag {
         let words = format!(
