@@ -10,17 +10,21 @@ async fn types(phone: &Handset, inches: &str) {
     phone
         .type_in(&[("rain", inches), ("note", "at dusk")])
         .await;
+    a_draft_lies_there(phone, inches).await;
+}
+
+async fn a_draft_lies_there(phone: &Handset, text: &str) {
     for _ in 0..400 {
         let drafts = phone.box_holds("drafts").await;
         if drafts
             .iter()
-            .any(|one| one["texts"].to_string().contains(inches))
+            .any(|one| one["texts"].to_string().contains(text))
         {
             return;
         }
         phone.browser.moment().await;
     }
-    panic!("no draft of {inches}");
+    panic!("no draft of {text}");
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -143,5 +147,56 @@ async fn the_sum_of_a_card_runs_along_while_it_is_typed() {
     phone.type_in(&typed).await;
     phone.says("What is typed here comes to 76.").await;
     phone.says("What is typed here comes to 4.5.").await;
+    gone_home(farm, phone).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_was_typed_for_one_block_is_put_back_on_no_page_of_another() {
+    let (farm, _line, phone) = in_the_rows().await;
+    farm.save("/blocks/new", &[("name", "B")]).await;
+    let of = async |block: &str| format!("/ripeness/new?block={}", farm.block(block).await);
+    let (of_a, of_b) = (of("A").await, of("B").await);
+    let asked = [("what", "berries"), ("count", "1")];
+    let sheet = farm.fill("/cards/new", &asked).await;
+    let (_, code) = sheet.location().split_once("code=").expect("a code");
+    phone.open(&of_a).await;
+    phone.type_in(&[("brix_1_1", "17.7")]).await;
+    a_draft_lies_there(&phone, "17.7").await;
+    phone.open(&of_b).await;
+    assert_eq!(phone.typed("brix_1_1").await, "");
+    phone.open(&format!("/ripeness/new?card={code}")).await;
+    assert_eq!(phone.typed("brix_1_1").await, "");
+    assert_eq!(phone.typed("date").await, "");
+    phone.open(&of_a).await;
+    phone.holds("brix_1_1", "17.7").await;
+    phone.open("/outbox").await;
+    phone.says("New sample, A").await;
+    gone_home(farm, phone).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_a_save_says_is_in_view_and_sending_in_vain_is_told() {
+    let (farm, line, phone) = in_the_rows().await;
+    line.does(Does::LoseRequests);
+    let bottom = "document.querySelector('button.main').scrollIntoView()";
+    phone.browser.ask(bottom).await;
+    phone.rain("0.2").await;
+    phone.says("Saved on this phone. 1 waiting.").await;
+    let in_view = "const { top, bottom } = document.querySelector('.told').getBoundingClientRect();
+                   return top >= 0 && bottom <= innerHeight";
+    assert_eq!(phone.browser.ask(in_view).await, true);
+    phone.save().await;
+    phone.says("Nothing typed yet.").await;
+    line.does(Does::Pass);
+    phone.open("/outbox").await;
+    phone.bar_says("All sent").await;
+    assert_eq!(rain_of(&farm.store).await, ["0.20"]);
+    line.does(Does::LoseRequests);
+    phone.go(FORM).await;
+    phone.rain("0.3").await;
+    phone.says("1 waiting.").await;
+    phone.go("/outbox").await;
+    phone.tap("#send-now").await;
+    phone.says("The farm computer did not take them now.").await;
     gone_home(farm, phone).await;
 }

@@ -229,6 +229,28 @@ async fn a_pencilled_sum_that_differs_is_asked_about() {
 }
 
 #[tokio::test]
+async fn a_sum_says_what_one_that_cannot_be_read_would_have_to_be() {
+    let farm = Farm::at(PRINTED).await;
+    let code = one_card(&farm, "clusters", "B").await;
+    let typed = [
+        ("date", "2027-07-20"),
+        ("clusters_1", "41"),
+        ("clusters_2", "35"),
+        ("clusters_3", "?"),
+        ("clusters_4", "28"),
+        ("sum_clusters", "120"),
+    ];
+    let asked = farm
+        .type_in(&format!("/clusters/new?card={code}"), &typed)
+        .await;
+    asked.asks(
+        "The clusters typed here come to 104, the card says 120. One can't be read: it would have \
+         to be 16.",
+    );
+    farm.close().await;
+}
+
+#[tokio::test]
 async fn what_cannot_be_read_on_a_card_is_left_out_and_kept() {
     let farm = Farm::at(PRINTED).await;
     let code = one_card(&farm, "clusters", "B").await;

@@ -71,3 +71,44 @@ async fn numbers_past_all_counting_are_only_numbers() {
     farm.get("/phones").await.says("may still be on it");
     farm.close().await;
 }
+
+#[tokio::test]
+async fn one_phone_is_one_whichever_way_its_pages_come() {
+    let farm = Farm::started().await;
+    let mut phone = Phone::new(0xCAFE);
+    farm.put(&rain(&mut phone, id(1), "0.2")).await;
+    let device = phone.device.to_string();
+    // A question on a page keeps the number that the phone gave it, by whichever button it goes.
+    let typed = [("device", device.as_str()), ("seq", "2"), ("rain", "33")];
+    let asked = farm.type_in("/weather/new", &typed).await;
+    assert_eq!(asked.status, 422, "{}", asked.text());
+    let record = farm.send(&asked, &[("rain", "0.3")]).await.record();
+    farm.get(&record).await.says("0.3 in.");
+    // What the browser sends by itself is from the same phone.
+    farm.save("/weather/new", &[("rain", "0.4")]).await;
+    let seen = farm.store.read().await.unwrap().phones().await.unwrap();
+    let called: Vec<_> = seen
+        .iter()
+        .map(|one| (one.device, one.arrived.clone()))
+        .collect();
+    assert!(called.contains(&(phone.device, vec![1, 2])), "{called:?}");
+    let newest = seen.first().map(|one| one.device);
+    assert_eq!(newest, Some(phone.device), "{called:?}");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn what_a_phone_told_is_no_news_once_all_of_it_arrived() {
+    let farm = Farm::started().await;
+    let mut phone = Phone::new(0xBEE5);
+    farm.put(&rain(&mut phone, id(1), "0.2")).await;
+    let question = json!({"device": phone.device, "seq": 2, "waiting": 1, "ids": []});
+    farm.receipts(&question).await;
+    farm.get("/phones").await.says("and 1 waits on it");
+    farm.put(&rain(&mut phone, id(2), "0.3")).await;
+    farm.get("/phones")
+        .await
+        .says_not("waits on it")
+        .says("has number 2");
+    farm.close().await;
+}
