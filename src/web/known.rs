@@ -14,6 +14,7 @@ use super::error::PageError;
 use super::form::protocol::units_of;
 use super::words;
 use crate::science::access::Person;
+use crate::science::cards::CardCode;
 use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, rows_on};
 use crate::science::ripeness::{Assumptions, Target};
 use crate::science::units::Units;
@@ -35,6 +36,8 @@ pub struct Known {
     pub today: NaiveDate,
     /// The phone or computer whose page is read, where one is.
     pub device: Option<Uuid>,
+    /// The card that the page is typed in from, and the block it was drawn up for.
+    card: Option<(CardCode, Uuid)>,
     pub need_a_look: i64,
     newest_arrival: Option<DateTime<Utc>>,
     /// The newest moment at which anything came in, by the clocks of that time.
@@ -128,6 +131,7 @@ impl Known {
             now,
             today: now.date_naive(),
             device: None,
+            card: None,
             need_a_look: 0,
             newest_arrival: None,
             latest_moment: None,
@@ -145,6 +149,21 @@ impl Known {
             known.recent = app.memory.recent(app, known.today - RECENT).await?;
         }
         Ok(known)
+    }
+
+    /// Looks up the card that a page is typed in from.
+    pub async fn look_up_card(&mut self, app: &App, code: Option<&str>) -> Result<(), PageError> {
+        if let Some(code) = code.and_then(|code| code.parse().ok()) {
+            let card = app.store.read().await?.card(code).await?;
+            let block = card.and_then(|listed| listed.card.block);
+            self.card = block.map(|block| (code, block));
+        }
+        Ok(())
+    }
+
+    /// The card that the page is typed in from, if it was drawn up for another block.
+    pub fn card_of_another(&self, block: Uuid) -> Option<(CardCode, Uuid)> {
+        self.card.filter(|(_, of)| *of != block)
     }
 
     /// The ground to be tried with something that is not written down yet.

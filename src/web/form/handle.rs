@@ -193,7 +193,11 @@ pub async fn post(
     let mut protocol = Protocol::take(&mut fields);
     let (mut known, vineyard) = Vineyard::now(&app).await?;
     known.read_in_units_of(&fields);
-    known.device = Some(visitor.device);
+    let device = protocol.device.unwrap_or(visitor.device);
+    let visitor = visitor.called(device);
+    known.device = Some(device);
+    let code = protocol.card_code.as_deref();
+    known.look_up_card(&app, code).await?;
     protocol.person = known.person(protocol.person.as_deref());
     let card = match &protocol.card_code {
         Some(code) if protocol.from_paper => {
@@ -224,7 +228,7 @@ pub async fn post(
     }
     let now = app.clock.now();
     let sent = Sent {
-        device_id: Some(protocol.device.unwrap_or(visitor.device)),
+        device_id: Some(device),
         seq: protocol.seq,
         ..Sent::default()
     };

@@ -116,6 +116,22 @@ pub fn block(reader: &mut Reader, known: &Known) -> Option<Uuid> {
     if found.is_none() {
         reader.wrong("block", format!("There is no block \"{typed}\" here."));
     }
+    if let Some((code, of)) = found.and_then(|block| known.card_of_another(block)) {
+        let drawn_up_for = known.block_called(of);
+        let named = found.map_or_else(String::new, |block| known.block_called(block));
+        let as_it_is = |label: String, block: String| Reading {
+            label,
+            changes: vec![("block".to_owned(), block)],
+        };
+        reader.ask(
+            "block",
+            format!("Card {code} was drawn up for {drawn_up_for}. Is this of {named}?"),
+            &[
+                as_it_is(format!("It is of {drawn_up_for}"), of.to_string()),
+                as_it_is(format!("It is of {named}"), typed),
+            ],
+        );
+    }
     found
 }
 

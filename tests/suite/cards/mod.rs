@@ -229,6 +229,33 @@ async fn a_pencilled_sum_that_differs_is_asked_about() {
 }
 
 #[tokio::test]
+async fn a_card_of_another_block_is_asked_about() {
+    let farm = Farm::at(PRINTED).await;
+    let code = one_card(&farm, "berries", "B").await;
+    let block = farm.block("A").await.to_string();
+    let typed = [
+        ("block", &*block),
+        ("date", "2027-09-09"),
+        ("brix_1_1", "21.4"),
+    ];
+    let card = format!("/ripeness/new?card={code}");
+    let asked = farm.type_in(&card, &typed).await;
+    asked.asks(&format!(
+        "Card {code} was drawn up for B Frontenac. Is this of A Marquette?"
+    ));
+    let record = farm.tap(&asked, "It is of B Frontenac").await;
+    record.is_stored();
+    record.says("Sample of B Frontenac");
+    let asked = farm
+        .type_in(&card, &[typed[0], typed[1], ("brix_1_1", "22.0")])
+        .await;
+    let record = farm.tap(&asked, "It is of A Marquette").await;
+    record.is_stored();
+    record.says("Sample of A Marquette");
+    farm.close().await;
+}
+
+#[tokio::test]
 async fn a_sum_says_what_one_that_cannot_be_read_would_have_to_be() {
     let farm = Farm::at(PRINTED).await;
     let code = one_card(&farm, "clusters", "B").await;
