@@ -104,7 +104,7 @@ async function there(form, button) {
 }
 
 async function save(form, button) {
-  if (cleared.has(form)) return note(form, 'Nothing typed yet.');
+  if (cleared.has(form)) return note(form, 'Saved; nothing new.');
   form.inert = true;
   const page = pageOf(form, button);
   const draft = drafts.of(form);
@@ -153,11 +153,11 @@ async function stays(form, row, { status }) {
   navigator.storage?.persist?.();
   if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.(60);
   const [said] = counts(await box.entries()).split(' · ');
+  form.dispatchEvent(new Event('kept', { bubbles: true }));
+  clear(form);
   note(form, `Saved on this phone. ${said.replace('↑ ', '')}. ${status
     ? 'The farm computer could not take it now; it is tried again.'
     : "Sent by itself once the farm computer is in reach; don't reload this page out here."}`);
-  form.dispatchEvent(new Event('kept', { bubbles: true }));
-  clear(form);
   cleared.add(form);
   form.inert = false;
   tell();

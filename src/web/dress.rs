@@ -20,7 +20,7 @@ use super::{App, frame, kept};
 
 /// The header by which a phone knows that it is this house that answers, and no other machine at
 /// the same address.
-pub const SERVER: HeaderName = HeaderName::from_static("endpost-server");
+const SERVER: HeaderName = HeaderName::from_static("endpost-server");
 
 const LONGEST_ANSWER: Duration = Duration::from_secs(30);
 

@@ -23,6 +23,7 @@ struct TallySheet {
     frame: Frame,
     farm: String,
     printed: String,
+    data_up_to: String,
     cards: Vec<Tally>,
 }
 
@@ -64,6 +65,7 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
             .farm
             .as_ref()
             .map_or_else(String::new, |farm| farm.name.clone()),
+        data_up_to: known.data_up_to(),
         printed: words::moment(&known.now, known.today),
         cards,
     }))

@@ -126,6 +126,8 @@ pub async fn correct(
     let form = super::of(entry.kind).ok_or(PageError::missing("form for this entry"))?;
     let (mut known, vineyard) = Vineyard::now(&app).await?;
     known.read_in_units_of(&entry.fields);
+    let code = entry.card_code.as_deref();
+    known.look_up_card(&app, code).await?;
     let mut fields = refilled(&entry.fields, &known);
     if entry.values.is_none() && entry.fields.has(REASON) {
         // What is mended still has the reason that was typed for it.

@@ -9,7 +9,7 @@ use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::sample_form::{SampleForm, bag_groups, fruit, instrument_legend, time_and_instrument};
-use super::walk_shared::{Drawn, KeptStops, drawn, kept_stops, sum};
+use super::walk_shared::{Drawn, KeptStops, Standing, sum};
 use super::walk_sum::Sum;
 use super::{stops_check, walk_fields, walk_words};
 use crate::science::places::VineAddress;
@@ -22,7 +22,7 @@ use crate::web::form::handle::people;
 use crate::web::form::protocol::units_word;
 use crate::web::form::{Draft, Field, Form, Group};
 use crate::web::frame::Frame;
-use crate::web::harvest::{BlockToday, Vineyard};
+use crate::web::harvest::BlockToday;
 use crate::web::kept::may_be_kept;
 use crate::web::known::Known;
 use crate::web::places::since_day;
@@ -80,24 +80,25 @@ pub async fn get(
     visitor: Visitor,
     Named(code): Named,
 ) -> Result<Response, PageError> {
-    let (known, vineyard) = Vineyard::now(&app).await?;
-    let mut read = app.store.read().await?;
-    let drawn = drawn(&mut read, &code).await?;
-    let one = vineyard
-        .block(drawn.block)
-        .ok_or(PageError::missing("block of this walk"))?;
-    let kept = kept_stops(&mut read, &known, drawn.code).await?;
-    let entry = walk_words::entry(one, &known, &vineyard);
+    let standing = Standing::of(&app, &code).await?;
+    let one = standing.block()?;
+    let Standing {
+        known,
+        vineyard,
+        drawn,
+        kept,
+    } = &standing;
+    let entry = walk_words::entry(one, known, vineyard);
     let called = one.block.called();
     let form = match entry.is_closed {
         true => None,
         false => {
             let person = known.person(visitor.person.as_deref());
             let id = new_id(app.clock.now());
-            Some(WalkForm::blank(id, person, &drawn, &kept, one, &known))
+            Some(WalkForm::blank(id, person, drawn, kept, one, known))
         }
     };
-    let frame = Frame::new(&known, &app, &format!("Walk {}", drawn.code))
+    let frame = Frame::new(known, &app, &format!("Walk {}", drawn.code))
         .at("/blocks")
         .to_keep()
         .with_script("form.js")

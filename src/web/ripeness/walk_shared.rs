@@ -2,6 +2,7 @@
 //! Not here: what is typed on this phone and not yet stored.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use uuid::Uuid;
 
@@ -11,8 +12,9 @@ use crate::science::ripeness::walk::running::{Running, running};
 use crate::science::ripeness::{Taken, Walk};
 use crate::store::ledger::{State, Values};
 use crate::store::{Read, StoreError};
+use crate::web::App;
 use crate::web::error::PageError;
-use crate::web::harvest::BlockToday;
+use crate::web::harvest::{BlockToday, Vineyard};
 use crate::web::known::Known;
 use crate::web::ledger::typed_at;
 use crate::web::words::{clock, number};
@@ -39,6 +41,34 @@ pub async fn drawn(read: &mut Read, code: &str) -> Result<Drawn, PageError> {
     })
 }
 
+/// A walk as it stands now, for its page and for phones that ask on the way.
+pub struct Standing {
+    pub known: Known,
+    pub vineyard: Arc<Vineyard>,
+    pub drawn: Drawn,
+    pub kept: KeptStops,
+}
+
+impl Standing {
+    pub async fn of(app: &App, code: &str) -> Result<Self, PageError> {
+        let (known, vineyard) = Vineyard::now(app).await?;
+        let mut read = app.store.read().await?;
+        let drawn = drawn(&mut read, code).await?;
+        let kept = kept_stops(&mut read, &known, drawn.code).await?;
+        Ok(Self {
+            known,
+            vineyard,
+            drawn,
+            kept,
+        })
+    }
+
+    pub fn block(&self) -> Result<&BlockToday, PageError> {
+        let found = self.vineyard.block(self.drawn.block);
+        found.ok_or(PageError::missing("block of this walk"))
+    }
+}
+
 /// A reading that somebody has kept.
 pub struct Kept {
     pub brix: f64,
@@ -50,7 +80,7 @@ pub struct Kept {
 pub type KeptStops = BTreeMap<VineAddress, Vec<Kept>>;
 
 /// The readings that samples of this card hold now.
-pub async fn kept_stops(
+async fn kept_stops(
     read: &mut Read,
     known: &Known,
     code: CardCode,

@@ -6,11 +6,10 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Serialize;
 
-use super::walk_shared::{drawn, kept_stops};
+use super::walk_shared::Standing;
 use super::walk_words;
 use crate::web::App;
 use crate::web::error::PageError;
-use crate::web::harvest::Vineyard;
 use crate::web::phones::json;
 use crate::web::typed::Named;
 
@@ -30,18 +29,14 @@ struct KeptStop {
 }
 
 pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response, PageError> {
-    let (known, vineyard) = Vineyard::now(&app).await?;
-    let mut read = app.store.read().await?;
-    let drawn = drawn(&mut read, &code).await?;
-    let one = vineyard
-        .block(drawn.block)
-        .ok_or(PageError::missing("block of this walk"))?;
-    let entry = walk_words::entry(one, &known, &vineyard);
-    let kept = kept_stops(&mut read, &known, drawn.code).await?;
+    let standing = Standing::of(&app, &code).await?;
+    let one = standing.block()?;
+    let entry = walk_words::entry(one, &standing.known, &standing.vineyard);
     let state = WalkState {
         is_closed: entry.is_closed,
         entry: entry.words,
-        kept: kept
+        kept: standing
+            .kept
             .into_iter()
             .map(|(at, read)| KeptStop {
                 at: at.to_string(),

@@ -186,7 +186,7 @@ async fn what_a_save_says_is_in_view_and_sending_in_vain_is_told() {
                    return top >= 0 && bottom <= innerHeight";
     assert_eq!(phone.browser.ask(in_view).await, true);
     phone.save().await;
-    phone.says("Nothing typed yet.").await;
+    phone.says("Saved; nothing new.").await;
     line.does(Does::Pass);
     phone.open("/outbox").await;
     phone.bar_says("All sent").await;
