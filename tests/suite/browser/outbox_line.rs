@@ -28,18 +28,19 @@ async fn at_the_form(profile: &Path, line: &Line) -> Handset {
     phone
 }
 
-/// Opens the form again. A page that had just heard from the house may go on to its record instead,
-/// and for a moment still stand there with its own form.
-async fn form_again(phone: &Handset) {
+/// Opens a page that has an element. One that had just heard from the house may go on to its record
+/// instead, and for a moment still stand there itself.
+async fn opens(phone: &Handset, path: &str, element: &str) {
     for _ in 0..5 {
         phone.browser.ask("window.isOld = true").await;
-        phone.open(FORM).await;
-        let is_there = "return !window.isOld && document.querySelector('form[data-form]') !== null";
-        if phone.browser.ask(is_there).await == true {
+        phone.open(path).await;
+        let is_there =
+            format!("return !window.isOld && document.querySelector('{element}') !== null");
+        if phone.browser.ask(&is_there).await == true {
             return;
         }
     }
-    panic!("the form does not open");
+    panic!("{path} does not open");
 }
 
 /// Saves on whatever line there is; done once the phone has it.
@@ -80,7 +81,7 @@ async fn a_dozen_steps(seed: u64) {
                 let inches = format!("0.{}", 20 + step);
                 told.push(format!("{inches}, {does:?}"));
                 line.does(Does::Pass);
-                form_again(&phone).await;
+                opens(&phone, FORM, "form[data-form]").await;
                 line.does(does);
                 saves(&phone, &inches).await;
                 saved.push(inches);
@@ -88,7 +89,7 @@ async fn a_dozen_steps(seed: u64) {
         }
     }
     line.does(Does::Pass);
-    phone.open("/outbox").await;
+    opens(&phone, "/outbox", "#send-now").await;
     phone.tap("#send-now").await;
     phone.bar_says("All sent").await;
     assert_eq!(rain_of(&farm.store).await, saved, "seed {seed}: {told:?}");
