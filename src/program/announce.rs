@@ -4,14 +4,52 @@
 use std::fmt::{self, Write};
 use std::path::Path;
 
+use crate::store::Keys;
 use crate::web::reach::code::Code;
 use crate::web::reach::{Moved, Ways};
+
+/// Whom the door lets in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LetsIn {
+    /// This computer alone, until the keeper has set a passphrase.
+    Here,
+    /// Whoever was let in by a code.
+    ByCode,
+    Everybody,
+}
+
+impl LetsIn {
+    pub fn of(keys: &Keys, open_to_all: bool) -> Self {
+        match (keys.passphrase.is_some(), open_to_all) {
+            (true, _) => Self::ByCode,
+            (false, true) => Self::Everybody,
+            (false, false) => Self::Here,
+        }
+    }
+
+    fn words(self, here: &str) -> String {
+        match self {
+            Self::Here => format!(
+                "  NO PHONE IS LET IN YET. First set the keeper's passphrase, on this computer:\n  \
+                 {here}passphrase"
+            ),
+            Self::ByCode => {
+                format!("Let in   phones that have a code: make one under {here}phones/new")
+            }
+            Self::Everybody => format!(
+                "  EVERYBODY IS LET IN. Whoever is on this network can read and write everything.\n  \
+                 To let in only those you choose, set a passphrase: {here}passphrase"
+            ),
+        }
+    }
+}
 
 /// All that the start lines tell.
 pub struct Start<'a> {
     pub data: &'a Path,
     pub ways: Ways,
     pub moved: Option<Moved>,
+    pub lets_in: LetsIn,
     /// This start found an older copy of the data where a newer one had been.
     pub older_copy: bool,
     /// What there is to say of the disk.
@@ -61,11 +99,7 @@ impl Start<'_> {
             writeln!(out, "\n  {words}")?;
         }
         if ways.lead_in() {
-            writeln!(
-                out,
-                "\n  NOBODY IS CHECKED YET. Whoever is on this network can read and write \
-                 everything.\n  Listen on 127.0.0.1 unless you trust every device on it.\n"
-            )?;
+            writeln!(out, "\n{}\n", self.lets_in.words(&ways.here.url()))?;
         }
         writeln!(out, "Stop with Ctrl-C.")
     }

@@ -4,6 +4,7 @@
 pub mod announce;
 pub mod check;
 mod computer;
+mod connections;
 pub mod demo;
 mod disk;
 pub mod export;
@@ -11,6 +12,7 @@ pub mod figure;
 pub mod folder;
 pub mod import;
 pub mod options;
+mod passphrase;
 pub mod serve;
 
 use std::process::ExitCode;
@@ -59,6 +61,7 @@ fn run(command: Command) -> anyhow::Result<ExitCode> {
                 choices,
             } => import::import(&file, data.named(), &choices).await,
             Command::Export { into, data } => export::export(&into, data.named()).await,
+            Command::Passphrase(data) => passphrase::passphrase(data.named()).await,
             Command::Check(data) => check::check(data.named()).await,
             Command::Figure { .. } => Ok(ExitCode::SUCCESS),
         }

@@ -50,6 +50,10 @@ pub enum Command {
     },
     /// Replays all entries and compares the tables with what they make; exit 0 when identical
     Check(Data),
+    /// Sets the keeper's passphrase, read from standard input: for one that was forgotten
+    ///
+    /// Endpost must be stopped. Phones that were let in stay in.
+    Passphrase(Data),
     /// Does one of Endpost's sums: JSON on standard input, JSON on standard output
     ///
     /// Without a kind it lists them, each with a line.
@@ -121,6 +125,9 @@ pub struct Listen {
     /// A name or address that the router or somebody else gave it. Phones are told the first.
     #[arg(long, value_name = "NAME")]
     pub known_as: Vec<Name>,
+    /// Lets everybody on the network in to read and write, as long as no passphrase is set
+    #[arg(long)]
+    pub open_to_all: bool,
     /// Draws the address as a square for the camera even where it prints to no terminal
     #[arg(long)]
     pub qr: bool,
@@ -138,6 +145,7 @@ impl From<SocketAddr> for Listen {
         Self {
             at,
             known_as: Vec::new(),
+            open_to_all: false,
             qr: false,
         }
     }

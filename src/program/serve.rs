@@ -9,8 +9,9 @@ use anyhow::Context;
 use axum::Router;
 use tokio::net::TcpListener;
 
-use super::announce::Start;
+use super::announce::{LetsIn, Start};
 use super::computer::ThisComputer;
+use super::connections;
 use super::disk;
 use super::folder::Folder;
 use super::options::{At, Listen};
@@ -26,6 +27,7 @@ pub struct Server {
     reach: Reach,
     disk: Disk,
     clock: Clock,
+    open_to_all: bool,
     router: Router,
     store: Store,
 }
@@ -38,7 +40,8 @@ impl Server {
         demo: bool,
         listen: impl Into<Listen>,
     ) -> anyhow::Result<Self> {
-        let Listen { at, known_as, .. } = listen.into();
+        let listen = listen.into();
+        let (at, known_as, open_to_all) = (listen.at, listen.known_as, listen.open_to_all);
         let listener = TcpListener::bind(at).await.with_context(|| {
             format!(
                 "{at} can't be listened on; another program may hold the port. Try --listen {}:0",
@@ -48,15 +51,20 @@ impl Server {
         let address = listener.local_addr()?;
         let reach = Reach::new(address, known_as, Arc::new(ThisComputer));
         let disk = Disk::default();
-        let app = App::new(store.clone(), clock, demo)
+        let mut app = App::new(store.clone(), clock, demo)
             .reached(reach.clone())
             .stored_on(disk.clone());
+        // Nothing in a demo is anybody's.
+        if demo || open_to_all {
+            app = app.open_to_all();
+        }
         Ok(Self {
             address,
             router: router(app),
             reach,
             disk,
             clock,
+            open_to_all: demo || open_to_all,
             listener,
             store,
         })
@@ -84,6 +92,7 @@ impl Server {
             data: &folder.database(),
             ways: self.reach.ways(),
             moved,
+            lets_in: LetsIn::of(&self.store.keys(), self.open_to_all),
             older_copy: self.store.older_copy_put_back(),
             disk: self.disk.words(),
             square,
@@ -97,9 +106,7 @@ impl Server {
         self,
         stop: impl Future<Output = ()> + Send + 'static,
     ) -> anyhow::Result<()> {
-        axum::serve(self.listener, self.router)
-            .with_graceful_shutdown(stop)
-            .await?;
+        connections::serve(self.listener, self.router, stop).await;
         self.store.close().await;
         Ok(())
     }

@@ -10,11 +10,9 @@ use thiserror::Error;
 use uuid::Uuid;
 
 use super::ripeness::Walk;
+use super::signs::{self, NotSigns};
 
-/// Digits and letters without I, L, O and U, which a pencil writes like others.
-const SIGNS: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
 const LENGTH: usize = 4;
-const BITS: u32 = 5;
 
 /// Four characters printed on a card: a number of 20 bits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -33,7 +31,7 @@ pub enum CodeError {
 impl CardCode {
     /// The code of the last 20 bits of a number, such as a random one.
     pub fn of(number: u32) -> Self {
-        Self(number & ((1 << (BITS * LENGTH as u32)) - 1))
+        Self(number & ((1 << (signs::BITS * LENGTH as u32)) - 1))
     }
 
     /// The number the code stands for, below 2²⁰: the seed of a walk.
@@ -44,11 +42,7 @@ impl CardCode {
 
 impl fmt::Display for CardCode {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for place in (0..LENGTH as u32).rev() {
-            let sign = SIGNS[(self.0 >> (BITS * place)) as usize % SIGNS.len()];
-            write!(out, "{}", char::from(sign))?;
-        }
-        Ok(())
+        out.write_str(&signs::written(self.0.into(), LENGTH))
     }
 }
 
@@ -66,31 +60,12 @@ impl FromStr for CardCode {
     type Err = CodeError;
 
     fn from_str(typed: &str) -> Result<Self, CodeError> {
-        let signs: Vec<char> = typed
-            .chars()
-            .filter(|sign| !sign.is_whitespace() && !matches!(sign, '-' | '\u{2013}' | '.'))
-            .collect();
-        if signs.len() != LENGTH {
-            return Err(CodeError::Length);
+        match signs::read(typed, LENGTH) {
+            Ok(number) => Ok(Self::of(number as u32)),
+            Err(NotSigns::Length) => Err(CodeError::Length),
+            Err(NotSigns::Sign(sign)) => Err(CodeError::Sign(sign)),
         }
-        signs
-            .into_iter()
-            .try_fold(0, |number, sign| {
-                let value = value_of(sign).ok_or(CodeError::Sign(sign))?;
-                Ok(number << BITS | value)
-            })
-            .map(Self)
     }
-}
-
-fn value_of(sign: char) -> Option<u32> {
-    let sign = match sign.to_ascii_uppercase() {
-        'O' => '0',
-        'I' | 'L' => '1',
-        sign => sign,
-    };
-    let place = SIGNS.iter().position(|known| char::from(*known) == sign)?;
-    u32::try_from(place).ok()
 }
 
 impl TryFrom<String> for CardCode {

@@ -9,6 +9,7 @@ pub mod normal;
 pub mod number;
 pub mod places;
 pub mod ripeness;
+pub mod signs;
 pub mod sources;
 pub mod sprays;
 pub mod units;

@@ -88,6 +88,22 @@ pub enum Local {
     },
 }
 
+/// The moment at which a date begins in a zone.
+///
+/// ```
+/// use endpost::science::zone::start_of;
+/// let date = chrono::NaiveDate::from_ymd_opt(2027, 9, 14).unwrap();
+/// let start = start_of(date, chrono_tz::America::New_York);
+/// assert_eq!(start.to_rfc3339(), "2027-09-14T00:00:00-04:00");
+/// ```
+pub fn start_of(date: NaiveDate, zone: Tz) -> DateTime<Tz> {
+    match local(zone, date, NaiveTime::MIN) {
+        Local::Once(start) | Local::Twice { first: start, .. } => start,
+        // The day begins with the first moment that its clocks show.
+        Local::Never { after, .. } => after,
+    }
+}
+
 /// Finds the moments at which the clocks of a zone showed a time on a date.
 ///
 /// ```

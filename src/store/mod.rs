@@ -27,6 +27,8 @@ use chrono::{DateTime, NaiveDate, Utc};
 use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 use uuid::Uuid;
 
+use access::KeyRing;
+pub use access::{Keys, Secret, Session, Share};
 pub use cards::CardListed;
 use commits::Commits;
 pub use error::StoreError;
@@ -59,6 +61,7 @@ pub struct Store {
     commits: Arc<Commits>,
     house: House,
     older_copy_put_back: bool,
+    keys: KeyRing,
 }
 
 /// What the house knows of itself from its first start.
@@ -93,12 +96,17 @@ impl Store {
         let readers = connection::open_readers(path).await?;
         let commits = Arc::new(Commits::default());
         let writer = Writer::start(writing, path.to_owned(), commits.clone(), side_file, house);
+        let mut read = Read {
+            tx: readers.begin().await?,
+        };
+        let keys = KeyRing::of(access::keys(&mut read).await?);
         Ok(Self {
             readers,
             writer,
             commits,
             house,
             older_copy_put_back,
+            keys,
         })
     }
 

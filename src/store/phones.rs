@@ -1,6 +1,6 @@
 //! Phones and computers seen here: when, which of their numbers arrived, what they told of
 //! themselves; and what became of entries they ask about.
-//! Not here: the entries themselves (`ledger`), who may do what.
+//! Not here: the entries themselves (`ledger`), who is let in (`access`).
 
 use chrono::{DateTime, Utc};
 use sqlx::SqliteConnection;
@@ -34,6 +34,10 @@ pub struct PhoneSeen {
     pub arrived: Vec<i64>,
     /// Who typed what came from it last.
     pub person: Option<String>,
+    /// What the keeper calls it.
+    pub called: Option<String>,
+    /// The phone that it is the same as, under an id that it has now.
+    pub same_as: Option<Uuid>,
 }
 
 /// Notes when entries came from devices, and the highest counting number they had there.
@@ -80,6 +84,8 @@ struct DeviceRow {
     told_seq: Option<i64>,
     told_waiting: Option<i64>,
     told_at: Option<i64>,
+    called: Option<String>,
+    same_as: Option<Uuid>,
 }
 
 impl DeviceRow {
@@ -100,6 +106,8 @@ impl DeviceRow {
             told,
             arrived,
             person,
+            called: self.called,
+            same_as: self.same_as,
         })
     }
 }

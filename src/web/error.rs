@@ -6,6 +6,7 @@ use askama::Template;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
+use super::access::NotYours;
 use super::page;
 use super::reach::gate::Refusal;
 use crate::store::StoreError;
@@ -21,6 +22,8 @@ pub enum PageError {
     Unreadable(StatusCode, String),
     /// Asked for under another name, or sent by another site.
     Refused(Refusal),
+    /// Let in, but not for this; with what was typed.
+    NotYours(NotYours, Vec<String>),
     /// The store failed.
     Store(StoreError),
     /// The answer took too long.
@@ -65,6 +68,8 @@ pub struct Wrong {
     what: String,
     kept: &'static str,
     onward: Vec<Link>,
+    /// What was typed and not stored, line by line.
+    typed: Vec<String>,
 }
 
 impl Wrong {
@@ -84,6 +89,7 @@ impl Wrong {
             what: self.what.clone(),
             kept: self.kept,
             onward: &self.onward,
+            typed: &self.typed,
             demo,
         };
         (self.status, page(&drawn)).into_response()
@@ -98,6 +104,7 @@ struct ErrorPage<'a> {
     what: String,
     kept: &'static str,
     onward: &'a [Link],
+    typed: &'a [String],
     demo: bool,
 }
 
@@ -113,6 +120,10 @@ impl PageError {
         let onward = match &self {
             Self::Refused(refusal) => refusal.onward(),
             _ => vec![Link::new("/".to_owned(), "To Today")],
+        };
+        let typed = match &self {
+            Self::NotYours(_, typed) => typed.clone(),
+            _ => Vec::new(),
         };
         let (status, heading, what, kept) = match self {
             Self::Missing(what) => (
@@ -135,6 +146,12 @@ impl PageError {
                 refusal.heading(),
                 refusal.what(),
                 refusal.kept(),
+            ),
+            Self::NotYours(why, _) => (
+                StatusCode::FORBIDDEN,
+                "Not for you to do here",
+                why.words().to_owned(),
+                NOTHING_SENT,
             ),
             Self::Store(StoreError::Full) => {
                 tracing::error!("the disk is full or can't be written to");
@@ -181,6 +198,7 @@ impl PageError {
             what,
             kept,
             onward,
+            typed,
         }
     }
 }

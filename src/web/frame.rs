@@ -7,6 +7,7 @@ use uuid::Uuid;
 use super::App;
 use super::known::Known;
 use super::{scripts, words};
+use crate::science::access::Standing;
 
 /// The style of every page, inside the page itself: a file of its own would cost a phone at the
 /// edge of the Wi-Fi another round trip.
@@ -70,6 +71,10 @@ pub struct Frame {
     pub keep: bool,
     /// Addresses of the page's scripts.
     pub scripts: Vec<String>,
+    /// The path of a page that the keeper can share.
+    pub share: Option<String>,
+    /// Whoever looks came by a link, and sees this page alone.
+    pub guest: bool,
 }
 
 /// What every page must say as long as it is so.
@@ -89,26 +94,55 @@ fn alarms(known: &Known, app: &App) -> Vec<String> {
 }
 
 impl Frame {
+    /// What is around a page for whoever asks for it: a stranger sees nothing of the farm there, and
+    /// a guest no more than its name.
     pub fn new(known: &Known, app: &App, title: &str) -> Self {
-        Self {
-            title: title.to_owned(),
-            farm: known
-                .farm
-                .as_ref()
-                .map_or_else(String::new, |farm| farm.name.clone()),
+        let bare = Self {
+            day: known.today,
+            guest: matches!(app.who.standing, Standing::Guest(_)),
+            ..Self::bare(app, title)
+        };
+        if app.who.standing == Standing::Stranger {
+            return bare;
+        }
+        let farm = known.farm.as_ref();
+        let named = Self {
+            farm: farm.map_or_else(String::new, |farm| farm.name.clone()),
             date: words::day(known.today),
-            demo: app.demo,
+            ..bare
+        };
+        if named.guest {
+            return named;
+        }
+        Self {
             need_a_look: known.need_a_look,
             alarms: alarms(known, app),
-            style: STYLE,
             places: PLACES,
+            ..named
+        }
+    }
+
+    /// The frame of a page that shows nothing of the farm.
+    pub fn bare(app: &App, title: &str) -> Self {
+        let now = app.clock.now();
+        Self {
+            title: title.to_owned(),
+            farm: String::new(),
+            date: String::new(),
+            demo: app.demo,
+            need_a_look: 0,
+            alarms: Vec::new(),
+            style: STYLE,
+            places: &[],
             here: "",
             across: false,
             server: app.store.house().server_id,
-            drawn: known.now.timestamp_millis(),
-            day: known.today,
+            drawn: now.timestamp_millis(),
+            day: now.date_naive(),
             keep: false,
             scripts: vec![scripts::address("page.js")],
+            share: None,
+            guest: false,
         }
     }
 
@@ -119,6 +153,12 @@ impl Frame {
 
     pub fn across(mut self) -> Self {
         self.across = true;
+        self
+    }
+
+    /// A page that the keeper can share by a link.
+    pub fn shared_at(mut self, path: String, app: &App) -> Self {
+        self.share = app.who.is_keeper().then_some(path);
         self
     }
 

@@ -5,6 +5,7 @@ pub mod access;
 mod came;
 mod cards;
 mod changed;
+mod cookies;
 pub mod crop;
 mod disk;
 mod dress;
@@ -22,30 +23,51 @@ pub mod reach;
 pub mod ripeness;
 mod routes;
 mod scripts;
+mod site;
 pub mod sprays;
 mod typed;
 mod visitor;
 pub mod weather;
 pub mod words;
 
+use std::convert::Infallible;
 use std::ops::Deref;
 use std::sync::Arc;
 
+use axum::extract::FromRequestParts;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, LOCATION};
+use axum::http::request::Parts;
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 
 use crate::clock::Clock;
 use crate::store::Store;
+use access::{Doorkeeper, Who};
 pub use disk::Disk;
 use harvest::Memo;
 use memory::Memory;
 use reach::Reach;
-pub use routes::router;
+pub use routes::{router, site};
 
-/// What every page can reach. Each request has several copies of it, which must cost nothing.
+/// What every page can reach, and who asks for it. Each request has several copies of it, which
+/// must cost nothing.
 #[derive(Clone)]
-pub struct App(Arc<InReach>);
+pub struct App {
+    reached: Arc<InReach>,
+    /// A stranger, until the door says otherwise.
+    pub who: Who,
+}
+
+impl FromRequestParts<App> for App {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Infallible> {
+        Ok(Self {
+            reached: app.reached.clone(),
+            who: parts.extensions.get().copied().unwrap_or_default(),
+        })
+    }
+}
 
 /// What is in reach of every page.
 #[derive(Clone)]
@@ -58,19 +80,20 @@ pub struct InReach {
     memory: Memory,
     pub reach: Reach,
     pub disk: Disk,
+    doorkeeper: Doorkeeper,
 }
 
 impl Deref for App {
     type Target = InReach;
 
     fn deref(&self) -> &InReach {
-        &self.0
+        &self.reached
     }
 }
 
 impl App {
     pub fn new(store: Store, clock: Clock, demo: bool) -> Self {
-        Self(Arc::new(InReach {
+        let reached = InReach {
             store,
             clock,
             demo,
@@ -78,18 +101,29 @@ impl App {
             memory: Memory::default(),
             reach: Reach::default(),
             disk: Disk::default(),
-        }))
+            doorkeeper: Doorkeeper::default(),
+        };
+        Self {
+            reached: Arc::new(reached),
+            who: Who::default(),
+        }
     }
 
     /// The same, served where `reach` says.
     pub fn reached(mut self, reach: Reach) -> Self {
-        Arc::make_mut(&mut self.0).reach = reach;
+        Arc::make_mut(&mut self.reached).reach = reach;
         self
     }
 
     /// The same, with what is known of the disk.
     pub fn stored_on(mut self, disk: Disk) -> Self {
-        Arc::make_mut(&mut self.0).disk = disk;
+        Arc::make_mut(&mut self.reached).disk = disk;
+        self
+    }
+
+    /// The same, open to everybody on the network as long as there is no passphrase.
+    pub fn open_to_all(mut self) -> Self {
+        Arc::make_mut(&mut self.reached).doorkeeper = Doorkeeper::open_to_all();
         self
     }
 }

@@ -1,19 +1,17 @@
 //! Who is at the other end: a device by a long-lived cookie, a person by the initials tapped last.
-//! Not here: whether they may (every visitor may, until access control is built).
+//! Both are only what it says of itself. Not here: whether they may (`access`).
 
 use axum::extract::FromRequestParts;
-use axum::http::header::{COOKIE, SET_COOKIE};
 use axum::http::request::Parts;
-use axum::http::{HeaderMap, HeaderValue};
 use axum::response::Response;
 use uuid::Uuid;
 
 use crate::store::ledger::new_id;
 use crate::web::App;
+use crate::web::cookies::{cookie, set};
 
 const DEVICE: &str = "ep_d";
 const PERSON: &str = "ep_who";
-const FOUR_HUNDRED_DAYS: u32 = 400 * 24 * 3600;
 
 /// A phone or computer and the initials it used last.
 #[derive(Clone, Debug)]
@@ -61,23 +59,4 @@ impl Visitor {
 /// Short and plain enough for a cookie.
 fn is_initials(text: &str) -> bool {
     (1..=8).contains(&text.len()) && text.chars().all(|letter| letter.is_ascii_alphanumeric())
-}
-
-fn set(response: &mut Response, name: &str, value: &str) {
-    let cookie =
-        format!("{name}={value}; Path=/; Max-Age={FOUR_HUNDRED_DAYS}; HttpOnly; SameSite=Lax");
-    if let Ok(cookie) = HeaderValue::from_str(&cookie) {
-        response.headers_mut().append(SET_COOKIE, cookie);
-    }
-}
-
-fn cookie(headers: &HeaderMap, name: &str) -> Option<String> {
-    headers
-        .get_all(COOKIE)
-        .iter()
-        .filter_map(|header| header.to_str().ok())
-        .flat_map(|header| header.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(found, _)| *found == name)
-        .map(|(_, value)| value.to_owned())
 }

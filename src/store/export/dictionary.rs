@@ -92,6 +92,7 @@ ledger.twin_of | id | | the entry that came first under the same id
 ledger.fingerprint | bytes | | SHA-256 over kind, form version, the subject it was sent with, and fields, by which a repeat is known
 ledger.person | text | | initials of the one who wrote it
 ledger.device_id | id | | the phone or computer it came from
+ledger.came_by | id | | the session by which it came; null where no session was needed
 ledger.seq | whole | | counting number of that device
 ledger.source | text | | phone, paper, import, demo or house
 ledger.card_code | text | | code printed on the paper card

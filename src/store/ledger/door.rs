@@ -374,6 +374,7 @@ pub(super) fn written_down(new: NewEntry) -> Entry {
         person: new.person,
         device_id: new.device_id,
         seq: new.seq,
+        came_by: new.came_by,
         no_client_id: new.no_client_id,
         source: new.source,
         card_code: new.card_code,

@@ -74,6 +74,8 @@ pub struct NewEntry {
     pub person: Option<String>,
     pub device_id: Option<Uuid>,
     pub seq: Option<i64>,
+    /// The session by which it came, where whoever sent it was let in by one.
+    pub came_by: Option<Uuid>,
     /// The page carried no id, so that this one was made here.
     pub no_client_id: bool,
     pub source: Source,

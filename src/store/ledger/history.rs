@@ -38,6 +38,8 @@ pub struct Entry {
     pub person: Option<String>,
     pub device_id: Option<Uuid>,
     pub seq: Option<i64>,
+    /// The session by which it came.
+    pub came_by: Option<Uuid>,
     /// The page carried no id, so that this one was made here.
     pub no_client_id: bool,
     pub source: Source,
@@ -83,7 +85,7 @@ pub(super) fn insert_all(batch: &mut Batch, entries: &[Entry]) -> Result<(), Sto
              fields, "values", problems, rule_version, state, own_state, twin_of, fingerprint,
              person, device_id, seq, source, card_code, happened_date, happened_time,
              happened_offset, typed_at, sent_at, received_at, skew_s, base, overtaken_by,
-             no_client_id) "#,
+             no_client_id, came_by) "#,
         entries.iter().zip(texts),
         |row, (entry, [fields, values, problems])| {
             row.push_bind(entry.arrival_no)
@@ -115,7 +117,8 @@ pub(super) fn insert_all(batch: &mut Batch, entries: &[Entry]) -> Result<(), Sto
                 .push_bind(entry.skew_s)
                 .push_bind(entry.base)
                 .push_bind(entry.overtaken_by)
-                .push_bind(entry.no_client_id);
+                .push_bind(entry.no_client_id)
+                .push_bind(entry.came_by);
         },
     );
     Ok(())
@@ -310,6 +313,14 @@ impl Read {
         by_id(&mut self.tx, id).await
     }
 
+    /// The first entry of the record that an entry belongs to.
+    pub async fn first_of_record(&mut self, id: Uuid) -> Result<Option<Entry>, StoreError> {
+        match self.entry(id).await? {
+            Some(entry) if entry.record != id => self.entry(entry.record).await,
+            entry => Ok(entry),
+        }
+    }
+
     /// The entry whose values are in force for a record, or would be if the record counted.
     pub async fn entry_in_force(&mut self, record: Uuid) -> Result<Option<Entry>, StoreError> {
         in_force(&mut self.tx, record).await
@@ -426,6 +437,7 @@ pub(crate) fn read(row: &SqliteRow) -> Result<Entry, StoreError> {
         person: row.try_get("person")?,
         device_id: row.try_get("device_id")?,
         seq: row.try_get("seq")?,
+        came_by: row.try_get("came_by")?,
         no_client_id: row.try_get("no_client_id")?,
         source: Source::of_word(&source).ok_or_else(|| bad(format!("the source {source}")))?,
         card_code: row.try_get("card_code")?,

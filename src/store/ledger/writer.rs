@@ -13,7 +13,7 @@ use super::{NewEntry, Receipt, door, history};
 use crate::store::commits::Commits;
 use crate::store::error::is_full;
 use crate::store::newest::{Newest, SideFile};
-use crate::store::{House, SampleCame, StoreError, connection, phones, reach};
+use crate::store::{House, SampleCame, StoreError, access, connection, phones, reach};
 
 /// Few enough that what comes meanwhile is checked beside the commit, and does not all wait for it.
 const MOST_AT_ONCE: usize = 16;
@@ -63,6 +63,7 @@ impl Job {
 pub(crate) enum Note {
     Phone(phones::Told),
     Address(reach::Told),
+    Keys(Box<access::Change>),
 }
 
 /// What a job has to say once the commit is through.
@@ -408,6 +409,7 @@ async fn noted(connection: &mut SqliteConnection, note: Note) -> Result<(), Stor
     match note {
         Note::Phone(told) => phones::told(connection, told).await,
         Note::Address(told) => reach::tell(connection, told).await,
+        Note::Keys(change) => access::change(connection, *change).await,
     }
 }
 

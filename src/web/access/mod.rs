@@ -1,78 +1,55 @@
-//! People: the list of initials that stand beside entries.
-//! Not here: sessions and roles.
+//! Who may come in: the people by their initials, the keeper's passphrase, phones let in by a code,
+//! pages shared by a link, and the door that every address is behind.
+//! Not here: the rules (`science::access`), which rule an address has (each room's `routes`).
 
-pub mod people;
+mod admit;
+mod door;
+mod doorkeeper;
+pub mod hashing;
+mod login;
+mod opened;
+mod pair;
+mod passphrase;
+mod people;
+mod person_form;
+mod phone_acts;
+mod phone_codes;
+mod rights;
+mod shares;
+mod way_in;
+mod who;
 
-use super::form::{Draft, Field, Form, Group, Reader};
-use super::known::Known;
-use super::words::ReadBack;
-use crate::science::access::Person;
-use crate::store::ledger::{Fields, Kind, Values};
+use super::site::Site;
+use crate::science::access::Rule;
+pub use admit::{Door, NotYours, admit};
+pub use doorkeeper::Doorkeeper;
+pub use person_form::PersonForm;
+pub use phone_codes::role_words;
+pub use rights::{held_back, may_change, not_to_change, rule_of};
+pub use way_in::used_by;
+pub use who::Who;
 
-/// One person on the list.
-pub struct PersonForm;
-
-impl Form for PersonForm {
-    fn kind(&self) -> Kind {
-        Kind::Person
-    }
-
-    fn heading(&self) -> &'static str {
-        "A person"
-    }
-
-    fn path(&self) -> &'static str {
-        "/people"
-    }
-
-    fn blank(&self, _known: &Known, asked: &Fields) -> Fields {
-        let mut fields = asked.clone();
-        fields.set("here", "yes");
-        fields
-    }
-
-    fn groups(&self, draft: &Draft, _known: &Known) -> Vec<Group> {
-        vec![Group::open(vec![
-            Field::text(draft, "initials", "Initials")
-                .hint("Two or three letters, as they stand beside entries."),
-            Field::text(draft, "name", "Name").hint("May stay empty."),
-            Field::tick(draft, "here", "Works here now: offer the initials on forms"),
-        ])]
-    }
-
-    fn check(&self, reader: &mut Reader, known: &Known) -> Option<Values> {
-        let initials = reader.needed("initials", "Type the initials.")?;
-        let plain = initials
-            .chars()
-            .all(|letter| letter.is_ascii_alphanumeric());
-        if !plain || initials.len() > 8 {
-            reader.wrong(
-                "initials",
-                "Initials are up to eight plain letters or digits.",
-            );
-            return None;
-        }
-        let taken = known.people.iter().any(|one| one.initials == initials);
-        if taken && reader.correcting.is_none() {
-            reader.wrong("initials", "Another person has these initials.");
-            return None;
-        }
-        let person = Person {
-            initials,
-            name: reader.text("name"),
-            here: reader.tick("here"),
-        };
-        Some(person.into())
-    }
-
-    fn read_back(&self, values: &Values, _known: &Known) -> ReadBack {
-        let Values::Person(person) = values else {
-            return ReadBack::default();
-        };
-        let mut read = ReadBack::titled(format!("Person {}", person.initials));
-        read.maybe("Name", person.name.as_deref());
-        read.line("Here now", if person.here { "yes" } else { "no" });
-        read.place = Some(("/people".to_owned(), "All people".to_owned()));
-        read
-    }
+/// The addresses of this room.
+pub fn routes(site: Site) -> Site {
+    site.get("/people", Rule::Keeper, people::get)
+        .form(&PersonForm)
+        .get("/passphrase", Rule::House, passphrase::get)
+        .post("/passphrase", Rule::House, passphrase::post)
+        .post("/login", Rule::Anyone, login::post)
+        .post("/leave", Rule::Anyone, phone_acts::leave)
+        .get("/pair", Rule::Anyone, pair::get)
+        .post("/pair", Rule::Anyone, pair::post)
+        .get("/P/{code}", Rule::Anyone, pair::with_code)
+        .get("/phones/new", Rule::Keeper, phone_codes::new)
+        .post("/phones/new", Rule::Keeper, phone_codes::post)
+        .get("/phones/codes/{id}", Rule::Keeper, phone_codes::show)
+        .post("/phones/sessions/{id}/end", Rule::Keeper, phone_acts::end)
+        .post("/phones/{id}/call", Rule::Keeper, phone_acts::call)
+        .post("/phones/{id}/same", Rule::Keeper, phone_acts::same)
+        .get("/shares", Rule::Keeper, shares::list)
+        .post("/shares", Rule::Keeper, shares::post)
+        .get("/shares/new", Rule::Keeper, shares::new)
+        .get("/shares/{id}", Rule::Keeper, shares::show)
+        .post("/shares/{id}/end", Rule::Keeper, shares::end)
+        .get("/v/{secret}", Rule::Anyone, opened::get)
 }

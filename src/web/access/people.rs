@@ -1,7 +1,6 @@
 //! The page of people. Not here: the form.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
@@ -12,13 +11,13 @@ use crate::web::known::Known;
 use crate::web::{App, page};
 
 #[derive(Template)]
-#[template(path = "house/people.html")]
+#[template(path = "access/people.html")]
 struct PeoplePage {
     frame: Frame,
     people: Vec<(Uuid, Person)>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     Ok(page(&PeoplePage {

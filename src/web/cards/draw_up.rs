@@ -4,7 +4,6 @@
 use std::collections::HashSet;
 
 use askama::Template;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use sha2::{Digest, Sha256};
@@ -35,7 +34,7 @@ struct DrawUpPage<'a> {
     fields: Vec<Field>,
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));
@@ -49,7 +48,7 @@ pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response
 }
 
 pub async fn post(
-    State(app): State<App>,
+    app: App,
     visitor: Visitor,
     Posted(fields): Posted,
 ) -> Result<Response, PageError> {
@@ -86,6 +85,7 @@ pub async fn post(
         person: known.person(visitor.person.as_deref()),
         device_id: Some(visitor.device),
         seq: None,
+        came_by: app.who.session,
         source: Source::House,
         card_code: None,
         typed_at: None,

@@ -3,7 +3,6 @@
 //! Not here: the forms, and what they make of the text.
 
 use askama::Template;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
@@ -26,7 +25,7 @@ struct EnterPage<'a> {
     field: Field,
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let mut reader = Reader::new(&asked);

@@ -2,7 +2,6 @@
 //! Not here: drawing them up (`draw_up`), typing them in (`enter`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::TimeDelta;
 use uuid::Uuid;
@@ -34,7 +33,7 @@ struct Shown {
     print: String,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     if known.farm.is_none() {

@@ -7,4 +7,16 @@ pub mod enter;
 pub mod list;
 pub mod tally;
 
+use super::site::Site;
+use crate::science::access::Rule;
 pub use card_form::CardForm;
+
+/// The addresses of this room.
+pub fn routes(site: Site) -> Site {
+    site.get("/cards", Rule::Look, list::get)
+        .takes(&CardForm)
+        .get("/cards/new", Rule::Enter, draw_up::get)
+        .post("/cards/new", Rule::Enter, draw_up::post)
+        .get("/cards/enter", Rule::Enter, enter::get)
+        .get("/cards/print", Rule::Look, tally::get)
+}

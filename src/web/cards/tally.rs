@@ -2,7 +2,6 @@
 //! the form itself so that the two can't part. Not here: drawing them up, walks' cards.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 use super::enter::{CardHead, form_of};
@@ -47,7 +46,7 @@ struct Lines {
     fields: Vec<Field>,
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     let mut read = app.store.read().await?;
     let mut cards = Vec::new();

@@ -1,7 +1,6 @@
 //! The cluster cards of a year, newest first. Not here: what they say of the crop.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 use uuid::Uuid;
@@ -24,7 +23,7 @@ struct ClusterCardsPage {
     cards: Vec<(Uuid, ReadBack)>,
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let year = known.year_asked(&asked);

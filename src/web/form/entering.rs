@@ -42,6 +42,8 @@ pub struct Sent {
     pub device_id: Option<Uuid>,
     /// The device's own count of what it keeps.
     pub seq: Option<i64>,
+    /// The session by which it came, where there is one.
+    pub came_by: Option<Uuid>,
     /// The page carried no id, so that this one was made here.
     pub no_client_id: bool,
     pub typed_at: Option<DateTime<Utc>>,
@@ -196,6 +198,7 @@ impl Entering {
             person: self.person.clone(),
             device_id: self.sent.device_id,
             seq: self.sent.seq,
+            came_by: self.sent.came_by,
             no_client_id: self.sent.no_client_id,
             source: self.source,
             card_code: self.card_code.clone(),

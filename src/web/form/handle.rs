@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use askama::Template;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use futures_util::future::BoxFuture;
 use uuid::Uuid;
 
 use super::entering::{Entering, Sent};
@@ -17,6 +18,7 @@ use crate::store::StoreError;
 use crate::store::ledger::{
     Entry, Fields, Happened, Kind, NewEntry, Outcome, Source, VoidEntry, new_id,
 };
+use crate::web::access::held_back;
 use crate::web::cards::enter::CardHead;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
@@ -24,8 +26,25 @@ use crate::web::harvest::Vineyard;
 use crate::web::kept::may_be_kept;
 use crate::web::known::Known;
 use crate::web::places::common_zone;
+use crate::web::typed::{Asked, Posted};
 use crate::web::visitor::Visitor;
 use crate::web::{App, page, see_other};
+
+/// The handler of a form's empty page.
+pub fn blank_of(
+    form: &'static dyn Form,
+) -> impl Fn(App, Visitor, Asked) -> Answering + Clone + Send + Sync + 'static {
+    move |app, visitor, Asked(asked)| Box::pin(blank(form, app, visitor, asked))
+}
+
+/// The handler of a form's posts.
+pub fn post_of(
+    form: &'static dyn Form,
+) -> impl Fn(App, Visitor, Posted) -> Answering + Clone + Send + Sync + 'static {
+    move |app, visitor, Posted(fields)| Box::pin(post(form, app, visitor, fields))
+}
+
+type Answering = BoxFuture<'static, Result<Response, PageError>>;
 
 /// The page of a form, whatever the form.
 #[derive(Template)]
@@ -232,6 +251,7 @@ pub async fn post(
     let sent = Sent {
         device_id: Some(device),
         seq: protocol.seq,
+        came_by: app.who.session,
         ..Sent::default()
     };
     let entering = Entering::of_page(form.kind(), &protocol, fields, sent, now);
@@ -247,6 +267,7 @@ pub async fn post(
     {
         return Ok(see_other(&format!("/entries/{record}?now=same")));
     }
+    let entry = held_back(&app, entry).await?;
     if protocol.mistake {
         return as_a_mistake(&app, entry).await;
     }

@@ -25,6 +25,18 @@ pub struct Problem {
     pub asked: Option<String>,
 }
 
+impl Problem {
+    /// What is plainly wrong with a field.
+    pub fn new(field: &str, text: impl Into<String>) -> Self {
+        Self {
+            field: field.to_owned(),
+            text: text.into(),
+            offers: Vec::new(),
+            asked: None,
+        }
+    }
+}
+
 /// One answer to tap.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {

@@ -97,6 +97,8 @@ pub enum Control {
     Date,
     Time,
     Area,
+    /// A line that nobody reads along, and that is never drawn again.
+    Secret,
     /// A file of text.
     File,
     Tick,
@@ -178,6 +180,10 @@ impl Field {
 
     pub fn area(draft: &Draft, name: &str, label: impl Into<String>) -> Self {
         Self::new(draft, name, label, Control::Area)
+    }
+
+    pub fn secret(draft: &Draft, name: &str, label: impl Into<String>) -> Self {
+        Self::new(draft, name, label, Control::Secret)
     }
 
     pub fn file(draft: &Draft, name: &str, label: impl Into<String>) -> Self {

@@ -2,7 +2,6 @@
 //! Not here: the words (`sentences`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::{Datelike, Days, NaiveDate};
 use uuid::Uuid;
@@ -71,7 +70,7 @@ struct Earlier {
     brix: String,
 }
 
-pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, PageError> {
+pub async fn get(app: App, Named(id): Named) -> Result<Response, PageError> {
     let missing = || PageError::missing("block with this address");
     let id = Uuid::parse_str(&id).map_err(|_| missing())?;
     let (known, vineyard) = Vineyard::now(&app).await?;
@@ -82,7 +81,9 @@ pub async fn get(State(app): State<App>, Named(id): Named) -> Result<Response, P
     let judged = one.readiness(&known, &vineyard);
     let series = one.series(known.today);
     Ok(page(&BlockPage {
-        frame: Frame::new(&known, &app, &one.block.called()).at("/blocks"),
+        frame: Frame::new(&known, &app, &one.block.called())
+            .at("/blocks")
+            .shared_at(format!("/blocks/{id}"), &app),
         id,
         called: one.block.called(),
         ground: ground(one),

@@ -3,7 +3,6 @@
 //! Not here: the words (`sentences`), the paper (`static/print.css`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 
@@ -74,13 +73,13 @@ struct Cell {
     measured_on: Option<String>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     let Some(farm) = &known.farm else {
         return Ok(see_other("/start"));
     };
     let mut frame = Frame::new(&known, &app, "Harvest readiness").at("/sheets");
-    frame = frame.across();
+    frame = frame.across().shared_at("/harvest/sheet".to_owned(), &app);
     Ok(page(&Sheet {
         farm: farm.name.clone(),
         date: words::day_and_year(known.today),

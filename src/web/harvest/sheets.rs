@@ -1,7 +1,6 @@
 //! The list of sheets to print, and which older prints they supersede. Not here: the sheets.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::TimeDelta;
 use uuid::Uuid;
@@ -34,7 +33,7 @@ struct Late {
 /// How far back late entries are told.
 const TOLD: TimeDelta = TimeDelta::days(21);
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     if known.farm.is_none() {

@@ -2,7 +2,6 @@
 //! Not here: the words (`sentences`), the whole of a block (`block`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
@@ -41,7 +40,7 @@ pub struct Card {
     pub to_sample: bool,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));

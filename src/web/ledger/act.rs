@@ -7,6 +7,7 @@ use uuid::Uuid;
 use super::entry::refused;
 use crate::store::StoreError;
 use crate::store::ledger::{Entry, Fields, Happened, Kind, NewEntry, Source, Values, new_id};
+use crate::web::access::not_to_change;
 use crate::web::error::PageError;
 use crate::web::known::Known;
 use crate::web::visitor::Visitor;
@@ -27,6 +28,9 @@ pub(super) async fn enter(
     mut fields: Fields,
     about: About,
 ) -> Result<Response, PageError> {
+    if let Some(why) = not_to_change(app, &about.subject) {
+        return refused(app, about.subject, why.words()).await;
+    }
     let known = Known::load(app).await?;
     let now = app.clock.now();
     let id = Uuid::parse_str(fields.first("entry_id").trim()).ok();
@@ -43,6 +47,7 @@ pub(super) async fn enter(
         person: known.person(visitor.person.as_deref()),
         device_id: Some(visitor.device),
         seq: None,
+        came_by: app.who.session,
         no_client_id: false,
         source: Source::Phone,
         card_code: None,

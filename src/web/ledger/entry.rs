@@ -2,7 +2,6 @@
 //! Not here: the words of its values, which its form has.
 
 use askama::Template;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use chrono::TimeDelta;
@@ -14,6 +13,7 @@ use super::named;
 use super::past::{Past, who};
 use crate::store::Read;
 use crate::store::ledger::{Entry, Kind, Settled, State as Became, Values, new_id};
+use crate::web::access::{may_change, not_to_change};
 use crate::web::error::PageError;
 use crate::web::form::{self, handle, labelled, let_stand};
 use crate::web::frame::Frame;
@@ -76,11 +76,7 @@ struct Act {
     entry_id: Uuid,
 }
 
-pub async fn get(
-    State(app): State<App>,
-    Named(id): Named,
-    Asked(asked): Asked,
-) -> Result<Response, PageError> {
+pub async fn get(app: App, Named(id): Named, Asked(asked): Asked) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
     show(&app, read, entry, asked.first("now"), None).await
@@ -117,6 +113,7 @@ async fn show(
         _ => entry.clone(),
     };
     let read_back = said(&shown, &known);
+    let may = may_change(app, &first);
     let fresh = app.clock.now() - shown.received_at < UNDO;
     let form = form::of(entry.kind);
     let act = |about| Act {
@@ -144,17 +141,19 @@ async fn show(
             true => entry.problems.clone(),
             false => Vec::new(),
         },
-        can_correct: form.is_some() && (counts || can_be_mended(&entry, &first)),
-        take_back: to_take_back(&entry, &first, counts).map(act),
-        count_again: to_count_again(&entry, &first).map(act),
-        undo: (fresh && counts && shown.took_effect.is_some() && entry.kind != Kind::Farm)
+        can_correct: may && form.is_some() && (counts || can_be_mended(&entry, &first)),
+        take_back: to_take_back(&entry, &first, counts)
+            .filter(|_| may)
+            .map(act),
+        count_again: to_count_again(&entry, &first).filter(|_| may).map(act),
+        undo: (may && fresh && counts && shown.took_effect.is_some() && entry.kind != Kind::Farm)
             .then(|| act(shown.id)),
         undo_words: match shown.id == first.id {
             true => "Undo this save",
             false => "Undo the last change",
         },
         ends_a_hold: entry.kind == Kind::Spray && counts,
-        settle: (entry.state == Became::Conflict).then(|| act(entry.id)),
+        settle: (entry.state == Became::Conflict && may_change(app, &entry)).then(|| act(entry.id)),
         conflict,
         history: Past::all(&past, &first, &known),
         also: match (&shown.values, form) {
@@ -223,14 +222,14 @@ fn to_count_again(entry: &Entry, first: &Entry) -> Option<Uuid> {
     }
 }
 
-pub async fn correct(
-    State(app): State<App>,
-    visitor: Visitor,
-    Named(id): Named,
-) -> Result<Response, PageError> {
+pub async fn correct(app: App, visitor: Visitor, Named(id): Named) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
     let record = entry.record;
+    let first = read.first_of_record(record).await?;
+    if let Some(why) = first.and_then(|first| not_to_change(&app, &first)) {
+        return Err(PageError::NotYours(why, Vec::new()));
+    }
     let base = match entry.state {
         Became::Stored if !entry.kind.is_act() => {
             read.entry_in_force(record).await?.unwrap_or(entry)

@@ -2,7 +2,6 @@
 //! Not here: mending, which is the form of each.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 use super::conflict::Why;
@@ -31,7 +30,7 @@ struct Waiting {
     can_mend: bool,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let entries = read

@@ -10,6 +10,8 @@ mod past;
 pub mod settle;
 pub mod void;
 
+use super::site::Site;
+use crate::science::access::Rule;
 pub use clocks::typed_at;
 use uuid::Uuid;
 
@@ -22,4 +24,13 @@ async fn named(read: &mut Read, id: &str) -> Result<Entry, PageError> {
     let missing = || PageError::missing("entry with this address");
     let id = Uuid::parse_str(id).map_err(|_| missing())?;
     read.entry(id).await?.ok_or_else(missing)
+}
+
+/// The addresses of this room.
+pub fn routes(site: Site) -> Site {
+    site.get("/held", Rule::Look, held::get)
+        .get("/entries/{id}", Rule::Look, entry::get)
+        .get("/entries/{id}/correct", Rule::Enter, entry::correct)
+        .post("/entries/{id}/void", Rule::Enter, void::post)
+        .post("/entries/{id}/settle", Rule::Enter, settle::post)
 }

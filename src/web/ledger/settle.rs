@@ -1,6 +1,5 @@
 //! Saying what an entry is that came under a used id. Not here: what follows from it (the door).
 
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
@@ -13,7 +12,7 @@ use crate::web::typed::{Named, Posted};
 use crate::web::visitor::Visitor;
 
 pub async fn post(
-    State(app): State<App>,
+    app: App,
     Named(id): Named,
     visitor: Visitor,
     Posted(fields): Posted,

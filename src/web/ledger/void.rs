@@ -1,6 +1,5 @@
 //! Taking an entry back. It stays readable, struck through. Not here: what the tables do then.
 
-use axum::extract::State;
 use axum::response::Response;
 
 use super::act::{self, About};
@@ -13,7 +12,7 @@ use crate::web::typed::{Named, Posted};
 use crate::web::visitor::Visitor;
 
 pub async fn post(
-    State(app): State<App>,
+    app: App,
     Named(id): Named,
     visitor: Visitor,
     Posted(fields): Posted,

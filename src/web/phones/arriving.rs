@@ -6,6 +6,7 @@ use chrono::Utc;
 use super::envelope::Envelope;
 use crate::store::ledger::{NewEntry, Receipt};
 use crate::web::App;
+use crate::web::access::held_back;
 use crate::web::error::PageError;
 use crate::web::form::overtaken::overtaken;
 use crate::web::form::{self, Entering, Sent};
@@ -53,6 +54,7 @@ pub async fn arrive(app: &App, envelope: &Envelope) -> Result<Arrived, PageError
     let sent = Sent {
         device_id: Some(envelope.device),
         seq: Some(envelope.seq),
+        came_by: app.who.session,
         typed_at: Some(envelope.entered_at.with_timezone(&Utc)),
         sent_at: envelope.sent_at.map(|at| at.with_timezone(&Utc)),
         ..Sent::default()
@@ -67,6 +69,7 @@ pub async fn arrive(app: &App, envelope: &Envelope) -> Result<Arrived, PageError
         Some(who) => held_without(entry, &who),
         None => entry,
     };
+    let entry = held_back(app, entry).await?;
     let receipt = Box::new(app.store.enter(entry).await?);
     let read_back = form
         .zip(receipt.values.as_ref())

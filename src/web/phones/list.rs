@@ -1,16 +1,20 @@
-//! `/phones`: each phone and computer seen here, which of its numbers arrived, and which may still
-//! be on it. Not here: what a phone holds, which only it can show.
-
-use std::ops::RangeInclusive;
+//! `/phones`: each phone and computer seen here: what it was let in for, which of its numbers
+//! arrived, and which may still be on it. Not here: what a phone holds, which only it can show.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
+use chrono::{DateTime, Utc};
+use uuid::Uuid;
 
-use crate::store::{PhoneSeen, Told};
+use super::numbers::Numbers;
+use crate::store::ledger::Fields;
+use crate::store::{Keys, PhoneSeen, Session};
+use crate::web::access::role_words;
 use crate::web::error::PageError;
+use crate::web::form::{Draft, Field};
 use crate::web::frame::Frame;
 use crate::web::known::Known;
+use crate::web::typed::Named;
 use crate::web::{App, page, words};
 
 #[derive(Template)]
@@ -18,109 +22,149 @@ use crate::web::{App, page, words};
 struct PhonesPage {
     frame: Frame,
     phones: Vec<Shown>,
+    /// Somebody is let in by a code, so that the others are not.
+    by_code: bool,
+}
+
+#[derive(Template)]
+#[template(path = "phones/one.html")]
+struct PhonePage {
+    frame: Frame,
+    phone: Shown,
+    called: Field,
+    same: Option<Field>,
 }
 
 struct Shown {
+    device: Uuid,
     called: String,
     seen: String,
-    said: Vec<String>,
-    /// Something may still be on it, in words.
-    missing: Option<String>,
+    numbers: Numbers,
+    ways_in: Vec<WayIn>,
+    /// Ids it had before, with what may be missing of those.
+    before: Vec<(String, Numbers)>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+/// A session in words.
+struct WayIn {
+    words: String,
+    /// The one to end, while it is good.
+    session: Option<Uuid>,
+}
+
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let phones = read.phones().await?;
+    let keys = app.store.keys();
+    let own = phones.iter().filter(|one| one.same_as.is_none());
     Ok(page(&PhonesPage {
         frame: Frame::new(&known, &app, "Phones").at("/house"),
-        phones: phones.iter().map(|one| shown(one, &known)).collect(),
+        phones: own.map(|one| shown(one, &phones, &keys, &known)).collect(),
+        by_code: keys.passphrase.is_some(),
     }))
 }
 
-fn shown(phone: &PhoneSeen, known: &Known) -> Shown {
-    let at = |at: chrono::DateTime<chrono::Utc>| {
-        words::moment(&at.with_timezone(&known.zone), known.today)
+pub async fn one(app: App, Named(id): Named) -> Result<Response, PageError> {
+    let mut read = app.store.read().await?;
+    let known = Known::from(&mut read, &app).await?;
+    let phones = read.phones().await?;
+    let keys = app.store.keys();
+    let id = Uuid::parse_str(&id).ok();
+    let found = phones.iter().find(|one| Some(one.device) == id);
+    let phone = found.ok_or_else(|| PageError::missing("phone"))?;
+    let mut fields = Fields::default();
+    fields.set("called", phone.called.as_deref().unwrap_or(""));
+    if let Some(other) = phone.same_as {
+        fields.set("as", &other.to_string());
+    }
+    let draft = Draft {
+        fields: &fields,
+        problems: &[],
+        answers: &[],
     };
+    // One that others are the same as stays what it is, so that none goes in a circle.
+    let has_others = phones.iter().any(|one| one.same_as == Some(phone.device));
+    let others = phones
+        .iter()
+        .filter(|one| one.device != phone.device && one.same_as.is_none())
+        .map(|one| (one.device.to_string(), name_of(one)));
+    let itself = [(String::new(), "None but itself".to_owned())];
+    let others: Vec<(String, String)> = itself.into_iter().chain(others).collect();
+    let same = || {
+        Field::one(&draft, "as", "It is the same phone as", others)
+            .hint("A browser whose memory was cleared comes back as another phone.")
+    };
+    let can_be_same = !has_others && phones.len() > 1;
+    Ok(page(&PhonePage {
+        frame: Frame::new(&known, &app, &name_of(phone)).at("/house"),
+        phone: shown(phone, &phones, &keys, &known),
+        called: Field::text(&draft, "called", "What you call it")
+            .hint("Such as \"Anna's\" or \"shed tablet\". May stay empty."),
+        same: can_be_same.then(same),
+    }))
+}
+
+fn shown(phone: &PhoneSeen, all: &[PhoneSeen], keys: &Keys, known: &Known) -> Shown {
+    let at = |at: DateTime<Utc>| words::moment(&at.with_timezone(&known.zone), known.today);
     let by = phone.person.as_deref();
     let by = by.map_or_else(String::new, |person| format!(", last used by {person}"));
-    let mut said = Vec::new();
-    // What it told is no news once all that it had numbered then has arrived.
-    let all_here = |told: &Told| missing_words(&phone.arrived, told.seq).is_none();
-    if let Some(told) = phone
-        .told
-        .filter(|told| told.waiting == 0 || !all_here(told))
-    {
-        said.push(format!(
-            "It told {}: its newest entry has number {}, and {} on it.",
-            at(told.at),
-            told.seq,
-            match told.waiting {
-                0 => "none waits".to_owned(),
-                1 => "1 waits".to_owned(),
-                many => format!("{many} wait"),
-            }
-        ));
-    }
-    let highest = phone.told.map(|told| told.seq).max(phone.last_seq);
-    let missing = highest.and_then(|highest| missing_words(&phone.arrived, highest));
-    match phone.last_seq {
-        Some(last) => said.push(format!("The newest that arrived has number {last}.")),
-        None if phone.told.is_none() => said.push("It numbers nothing of its own.".to_owned()),
-        None => {}
-    }
-    Shown {
-        called: format!("Phone {}{by}", short_name(phone.device)),
-        seen: at(phone.last_seen),
-        said,
-        missing,
-    }
-}
-
-/// The last letters of its id, which differ from phone to phone.
-fn short_name(device: uuid::Uuid) -> String {
-    let id = device.simple().to_string();
-    id[id.len() - 4..].to_uppercase()
-}
-
-/// "14 arrived of 17: 3 may still be on it. Missing are numbers 5 and 16 to 17."
-fn missing_words(arrived: &[i64], highest: i64) -> Option<String> {
-    let gaps = gaps(arrived, highest);
-    let how_many: i64 = gaps.iter().map(|gap| gap.end() - gap.start() + 1).sum();
-    if how_many == 0 {
-        return None;
-    }
-    let listed: Vec<String> = gaps
+    let before: Vec<&PhoneSeen> = all
         .iter()
-        .map(|gap| match gap.start() == gap.end() {
-            true => gap.start().to_string(),
-            false => format!("{} to {}", gap.start(), gap.end()),
-        })
+        .filter(|one| one.same_as == Some(phone.device))
         .collect();
-    let (numbers, are) = match how_many {
-        1 => ("number", "is"),
-        _ => ("numbers", "are"),
-    };
-    Some(format!(
-        "{} arrived, and it has numbered {highest}: {how_many} may still be on it, or was discarded there. Missing {are} \
-         {numbers} {}.",
-        arrived.len(),
-        words::list(&listed)
-    ))
+    let ids: Vec<Uuid> = before.iter().map(|one| one.device).collect();
+    let sessions = keys.sessions();
+    let ways_in = sessions
+        .iter()
+        .filter(|one| one.device == phone.device || ids.contains(&one.device))
+        .map(|one| way_in(one, known))
+        .collect();
+    Shown {
+        device: phone.device,
+        called: format!("{}{by}", name_of(phone)),
+        seen: at(phone.last_seen),
+        numbers: Numbers::of(phone, known),
+        ways_in,
+        before: before
+            .into_iter()
+            .map(|one| {
+                (
+                    format!("As {} before", name_of(one)),
+                    Numbers::of(one, known),
+                )
+            })
+            .collect(),
+    }
 }
 
-/// The numbers from 1 to the highest that never arrived. What arrived comes in order, each once.
-fn gaps(arrived: &[i64], highest: i64) -> Vec<RangeInclusive<i64>> {
-    let mut gaps = Vec::new();
-    let mut next = 1;
-    for number in arrived.iter().copied().filter(|number| *number >= 1) {
-        if number > next {
-            gaps.push(next..=number - 1);
-        }
-        next = number.saturating_add(1);
+fn way_in(session: &Session, known: &Known) -> WayIn {
+    let at = |at: DateTime<Utc>| words::moment(&at.with_timezone(&known.zone), known.today);
+    let may = role_words(session.role);
+    let whose = session.person.as_deref();
+    let whose = whose.map_or_else(String::new, |person| format!(" for {person}"));
+    let began = at(session.began_at);
+    let is_good = session.is_good(known.now.to_utc());
+    let words = match session.ended_at {
+        Some(ended) => format!("Was let in{whose} from {began} to {} ({may}).", at(ended)),
+        None if is_good => format!(
+            "Let in{whose} since {began}: {may}. Last seen {}.",
+            at(session.last_seen)
+        ),
+        None => format!("Was let in{whose} {began}; that is over."),
+    };
+    WayIn {
+        words,
+        session: is_good.then_some(session.id),
     }
-    if highest >= next {
-        gaps.push(next..=highest);
+}
+
+/// What the keeper calls it, or the last letters of its id, which differ from phone to phone.
+fn name_of(phone: &PhoneSeen) -> String {
+    let id = phone.device.simple().to_string();
+    let short = id[id.len() - 4..].to_uppercase();
+    match &phone.called {
+        Some(called) => format!("{called} ({short})"),
+        None => format!("Phone {short}"),
     }
-    gaps
 }

@@ -6,6 +6,7 @@ mod answer;
 mod arriving;
 mod envelope;
 mod list;
+mod numbers;
 mod outbox;
 mod paste;
 mod pasted;
@@ -13,25 +14,24 @@ mod ping;
 mod put;
 mod receipts;
 
+use super::site::Site;
+use crate::science::access::Rule;
 pub use answer::json;
-use axum::Router;
 use axum::extract::DefaultBodyLimit;
-use axum::routing::{get, post, put};
-
-use super::App;
+use axum::handler::Handler;
 
 /// The addresses of this room.
-pub fn routes() -> Router<App> {
-    Router::new()
-        .route("/outbox", get(outbox::get))
-        .route("/api/ping", get(ping::get))
-        .route("/api/receipts", post(receipts::post))
-        .route("/api/entries/{id}", put(put::put))
-        .route("/phones", get(list::get))
-        .route(
+pub fn routes(site: Site) -> Site {
+    site.get("/outbox", Rule::Anyone, outbox::get)
+        .get("/api/ping", Rule::Anyone, ping::get)
+        .post("/api/receipts", Rule::Look, receipts::post)
+        .put("/api/entries/{id}", Rule::Enter, put::put)
+        .get("/phones", Rule::Keeper, list::get)
+        .get("/phones/{id}", Rule::Keeper, list::one)
+        .get("/paste", Rule::Keeper, paste::get)
+        .post(
             "/paste",
-            get(paste::get)
-                .post(paste::post)
-                .layer(DefaultBodyLimit::max(paste::MOST_BYTES)),
+            Rule::Keeper,
+            paste::post.layer(DefaultBodyLimit::max(paste::MOST_BYTES)),
         )
 }

@@ -2,7 +2,6 @@
 //! only a script there can list. Not here: the script (`static/outbox.js`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 use crate::web::error::PageError;
@@ -17,7 +16,7 @@ struct OutboxPage {
     frame: Frame,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     let frame = Frame::new(&known, &app, "On this phone");
     Ok(may_be_kept(page(&OutboxPage {

@@ -5,7 +5,7 @@
 use askama::Template;
 use axum::body::Body;
 use axum::extract::multipart::{Multipart, MultipartError};
-use axum::extract::{FromRequest, Request, State};
+use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;
 use axum::response::Response;
 
@@ -43,11 +43,11 @@ struct Brought {
     entry: Option<String>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     draw(&app, None).await
 }
 
-pub async fn post(State(app): State<App>, request: Request) -> Result<Response, PageError> {
+pub async fn post(app: App, request: Request) -> Result<Response, PageError> {
     let no_file = || {
         PageError::Unreadable(
             StatusCode::UNSUPPORTED_MEDIA_TYPE,

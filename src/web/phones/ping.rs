@@ -3,7 +3,6 @@
 
 use std::collections::BTreeMap;
 
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 use chrono::SecondsFormat;
@@ -23,11 +22,16 @@ struct Pong {
     forms: BTreeMap<&'static str, u16>,
     now: String,
     need_a_look: i64,
+    /// Whether this phone is let in.
+    signed_in: bool,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, ApiError> {
+pub async fn get(app: App) -> Result<Response, ApiError> {
     let house = app.store.house();
-    let need_a_look = app.store.read().await?.how_many_need_a_look().await?;
+    let need_a_look = match app.who.is_in() {
+        true => app.store.read().await?.how_many_need_a_look().await?,
+        false => 0,
+    };
     let forms = Kind::ALL
         .iter()
         .filter_map(|kind| Some((kind.word(), form::of(*kind)?.version())));
@@ -38,6 +42,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, ApiError> {
         forms: forms.collect(),
         now: app.clock.now().to_rfc3339_opts(SecondsFormat::Millis, true),
         need_a_look,
+        signed_in: app.who.is_in(),
     };
     Ok(json(StatusCode::OK, &answer))
 }

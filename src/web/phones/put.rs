@@ -2,7 +2,6 @@
 //! Not here: what becomes of it (`arriving`).
 
 use axum::body::Body;
-use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use chrono::SecondsFormat;
@@ -14,12 +13,13 @@ use super::envelope::{Envelope, Unreadable, read_json};
 use crate::store::House;
 use crate::store::ledger::{Outcome, Receipt, State as Became};
 use crate::web::App;
+use crate::web::access::used_by;
 use crate::web::typed::Named;
 use crate::web::visitor::Visitor;
 use crate::web::words::ReadBack;
 
 pub async fn put(
-    State(app): State<App>,
+    app: App,
     visitor: Visitor,
     Named(id): Named,
     headers: HeaderMap,
@@ -31,6 +31,7 @@ pub async fn put(
         return Err(Unreadable::OtherAddress.into());
     }
     let visitor = visitor.called(envelope.device);
+    used_by(&app, envelope.device).await;
     let nothing = |status, state| json(status, &NotKept { state, why: None });
     Ok(match arrive(&app, &envelope).await? {
         Arrived::Taken { receipt, read_back } => {

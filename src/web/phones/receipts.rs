@@ -4,7 +4,6 @@
 use std::collections::BTreeMap;
 
 use axum::body::Body;
-use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use serde::{Deserialize, Serialize};
@@ -14,6 +13,7 @@ use super::answer::{ApiError, json};
 use super::envelope::{Unreadable, read_json};
 use crate::store::Told;
 use crate::web::App;
+use crate::web::access::used_by;
 
 /// The most that is asked about at once.
 const MOST_IDS: usize = 200;
@@ -35,16 +35,13 @@ struct Receipts {
     db_epoch: Uuid,
 }
 
-pub async fn post(
-    State(app): State<App>,
-    headers: HeaderMap,
-    body: Body,
-) -> Result<Response, ApiError> {
+pub async fn post(app: App, headers: HeaderMap, body: Body) -> Result<Response, ApiError> {
     let question: Question = read_json(&headers, body).await?;
     if question.ids.len() > MOST_IDS {
         let why = format!("more than {MOST_IDS} ids at once");
         return Err(Unreadable::Malformed(why).into());
     }
+    used_by(&app, question.device).await;
     let told = Told {
         device: question.device,
         seq: question.seq,

@@ -2,7 +2,6 @@
 //! Not here: how it is read (`science::places::address`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 use crate::science::places::{Address, Reading, parse_address, read_back};
@@ -30,7 +29,7 @@ pub fn which_is_meant(typed: &str, candidates: &[Address]) -> String {
     }
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     let typed = asked.first("q").trim().to_owned();
     let rows = known.all_rows();

@@ -1,7 +1,6 @@
 //! The list of blocks. Not here: a block's own page (`harvest::block`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
@@ -25,7 +24,7 @@ struct Listed {
     count: Count,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));

@@ -2,10 +2,10 @@
 //! Not here: the forms behind the links.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
+use crate::science::access::Rule;
 use crate::science::places::census::{Count, count_on};
 use crate::science::places::{Farm, RowLayout};
 use crate::store::ledger::Values;
@@ -25,6 +25,10 @@ struct HousePage {
     farm_record: Uuid,
     assumptions_record: Option<Uuid>,
     moved: Option<Moved>,
+    keeper: bool,
+    /// Settings, where they can be changed.
+    at_the_house: bool,
+    has_passphrase: bool,
 }
 
 #[derive(Template)]
@@ -46,7 +50,7 @@ struct Card {
     count: Count,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let Some(farm_record) = known.farm_record else {
@@ -57,10 +61,13 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         farm_record,
         assumptions_record: read.assumptions_record().await?,
         moved: moved(&mut read, &app.reach).await?,
+        keeper: app.who.is_keeper(),
+        at_the_house: app.who.may(Rule::House),
+        has_passphrase: app.store.keys().passphrase.is_some(),
     }))
 }
 
-pub async fn card(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn card(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     let Some(farm) = known.farm.clone() else {
         return Ok(see_other("/start"));

@@ -2,7 +2,6 @@
 //! Not here: later changes of the farm (`farm_form`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use tokio::sync::Mutex;
@@ -42,7 +41,7 @@ struct StartedPage {
 /// Two first starts may be sent at once. One is taken in before the other is looked at.
 static ONE_AT_A_TIME: Mutex<()> = Mutex::const_new(());
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     if known.farm.is_some() {
         return Ok(see_other("/"));
@@ -53,7 +52,7 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
 }
 
 pub async fn post(
-    State(app): State<App>,
+    app: App,
     visitor: Visitor,
     Posted(mut fields): Posted,
 ) -> Result<Response, PageError> {
@@ -137,6 +136,7 @@ fn first_entry(
         person: None,
         device_id: Some(visitor.device),
         seq: None,
+        came_by: None,
         no_client_id: false,
         source: Source::House,
         card_code: None,

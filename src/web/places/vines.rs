@@ -2,7 +2,6 @@
 //! Not here: the form (`vine_form`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
@@ -24,7 +23,7 @@ struct VinesPage {
     events: Vec<(Uuid, ReadBack)>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let counts = known

@@ -21,8 +21,12 @@ impl Code {
     /// In capitals, which make a smaller square; names and "http" mean the same in either. An
     /// address that is too long for any square has none.
     pub fn of(host: &Host) -> Option<Self> {
-        let text = host.url().to_uppercase();
-        QrCode::encode_text(&text, QrCodeEcc::Medium).ok().map(Self)
+        Self::of_text(&host.url().to_uppercase())
+    }
+
+    /// The square of a text as it is.
+    pub fn of_text(text: &str) -> Option<Self> {
+        QrCode::encode_text(text, QrCodeEcc::Medium).ok().map(Self)
     }
 
     /// The length of a side with the quiet zone, in modules.

@@ -2,7 +2,6 @@
 //! Not here: the addresses to type (`qr`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 use crate::web::error::PageError;
@@ -19,7 +18,7 @@ struct ConnectPage {
     port: u16,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     let ways = app.reach.ways();
     Ok(page(&ConnectPage {

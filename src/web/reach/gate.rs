@@ -1,9 +1,9 @@
 //! The gate before every page. `Host` must be a name of this computer: a page from elsewhere can
 //! make its own name lead here, and would then read along. What is sent must come from a page of
 //! ours (`Origin`), or any site open in the browser could send entries.
-//! Not here: which names are ours (`Reach`), people and their rights.
+//! Not here: which names are ours (`Reach`), people and their rights (`access`).
 
-use axum::extract::{Request, State};
+use axum::extract::Request;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, HOST, HeaderMap, ORIGIN};
 use axum::http::{HeaderName, StatusCode};
 use axum::middleware::Next;
@@ -88,10 +88,14 @@ impl Refusal {
     }
 }
 
-/// Lets a request in or answers it.
-pub async fn watch(State(app): State<App>, request: Request, next: Next) -> Response {
-    let Err(fault) = admit(&app.reach, &request) else {
-        return next.run(request).await;
+/// Lets a request in, with the name that was asked for, or answers it.
+pub async fn watch(app: App, mut request: Request, next: Next) -> Response {
+    let fault = match admit(&app.reach, &request) {
+        Ok(asked) => {
+            request.extensions_mut().insert(asked);
+            return next.run(request).await;
+        }
+        Err(fault) => fault,
     };
     let refusal = Refusal {
         fault,
@@ -112,7 +116,7 @@ fn to_a_script(refusal: &Refusal) -> Response {
     (refusal.status(), headers, body).into_response()
 }
 
-fn admit(reach: &Reach, request: &Request) -> Result<(), Fault> {
+fn admit(reach: &Reach, request: &Request) -> Result<Host, Fault> {
     let asked = asked_for(request).ok_or(Fault::NoName)?;
     if !reach.is_named(&asked.name) {
         return Err(Fault::OtherName(asked));
@@ -121,10 +125,10 @@ fn admit(reach: &Reach, request: &Request) -> Result<(), Fault> {
         let port = reach.port();
         return Err(Fault::OtherPort { asked, port });
     }
-    match request.method().is_safe() {
-        true => Ok(()),
-        false => sent_by_us(request.headers(), &asked),
+    if !request.method().is_safe() {
+        sent_by_us(request.headers(), &asked)?;
     }
+    Ok(asked)
 }
 
 /// The computer that was asked for. Where the whole address is in the request, it counts, and not

@@ -4,6 +4,7 @@
 
 pub mod code;
 mod connect;
+mod drawn;
 pub mod gate;
 mod interface;
 mod name;
@@ -13,23 +14,12 @@ mod told;
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 use std::sync::Arc;
 
+use super::site::Site;
+use crate::science::access::Rule;
+pub use drawn::Drawn;
 pub use interface::{Interface, ranked};
 pub use name::{Host, Name, NoName};
 pub use told::{Moved, moved, remember};
-
-use axum::Router;
-use axum::routing::{get, post};
-
-use super::App;
-
-/// The addresses of this room.
-pub fn routes() -> Router<App> {
-    Router::new()
-        .route("/qr", get(qr::get))
-        .route("/qr/sheet", get(qr::sheet))
-        .route("/qr/told", post(told::post))
-        .route("/help/connect", get(connect::get))
-}
 
 /// What the system says of this computer.
 pub trait Computer: Send + Sync {
@@ -183,4 +173,12 @@ impl Reach {
             one => one == address,
         }
     }
+}
+
+/// The addresses of this room.
+pub fn routes(site: Site) -> Site {
+    site.get("/qr", Rule::Anyone, qr::get)
+        .get("/qr/sheet", Rule::Look, qr::sheet)
+        .post("/qr/told", Rule::Keeper, told::post)
+        .get("/help/connect", Rule::Anyone, connect::get)
 }

@@ -2,30 +2,14 @@
 //! Not here: the squares themselves (`code`), what to do when a phone does not come (`connect`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
-use super::code::Code;
+use super::drawn::Drawn;
 use super::{Host, Moved, moved};
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
 use crate::web::{App, page, words};
-
-/// An address with its square.
-struct Drawn {
-    url: String,
-    code: Option<Code>,
-}
-
-impl Drawn {
-    fn of(host: &Host) -> Self {
-        Self {
-            url: host.url(),
-            code: Code::of(host),
-        }
-    }
-}
 
 #[derive(Template)]
 #[template(path = "reach/qr.html")]
@@ -38,6 +22,8 @@ struct QrPage {
     aside: Vec<(Drawn, String)>,
     by_name: Option<String>,
     moved: Option<Moved>,
+    lets_phones_in: bool,
+    lets_all_in: bool,
 }
 
 #[derive(Template)]
@@ -51,12 +37,13 @@ struct SheetPage {
     keeper_phone: Option<String>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let ways = app.reach.ways();
     let first = ways.canonical();
     let others = ways.phones.iter().filter(|host| *host != first);
+    let keys = app.store.keys();
     let aside = ways.aside.iter().filter(|(host, _)| host != first);
     Ok(page(&QrPage {
         frame: Frame::new(&known, &app, "Bring a phone here").at("/house"),
@@ -69,10 +56,12 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
             .collect(),
         by_name: ways.by_name.as_ref().map(Host::url),
         moved: moved(&mut read, &app.reach).await?,
+        lets_phones_in: app.doorkeeper.lets_phones_in(&keys),
+        lets_all_in: app.doorkeeper.lets_all_in(&keys),
     }))
 }
 
-pub async fn sheet(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn sheet(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     let ways = app.reach.ways();
     Ok(page(&SheetPage {

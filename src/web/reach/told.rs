@@ -2,7 +2,6 @@
 //! knows, so that one which leads here no longer is said loudly until somebody has seen to the
 //! phones. Not here: which address is told (`Ways`), the start lines (`program`).
 
-use axum::extract::State;
 use axum::response::Response;
 
 use super::{Reach, Ways};
@@ -80,7 +79,7 @@ pub async fn remember(
 
 /// Somebody has seen to the phones: they know the address of now. Only the one that stood on the
 /// page counts, since it may have changed again.
-pub async fn post(State(app): State<App>, Posted(fields): Posted) -> Result<Response, PageError> {
+pub async fn post(app: App, Posted(fields): Posted) -> Result<Response, PageError> {
     let moved = moved(&mut app.store.read().await?, &app.reach).await?;
     if let Some(Moved { told, now }) = moved.filter(|moved| moved.now == fields.first("now")) {
         app.store.tell_address(now, told, app.clock.now()).await?;

@@ -3,7 +3,6 @@
 //! Not here: the formulas themselves; each number on the page is worked out when it is drawn.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 use super::how_worked::{Formula, formulas};
@@ -23,7 +22,7 @@ struct HowPage {
     sources: Vec<(&'static str, &'static str)>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     let formulas = formulas(&known);
     let assumed = known.assumptions.list();

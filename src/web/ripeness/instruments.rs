@@ -1,7 +1,6 @@
 //! The page of instruments. Not here: the form.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
@@ -21,7 +20,7 @@ struct InstrumentsPage {
     instruments: Vec<(Uuid, ReadBack)>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     let instruments = known
         .instruments

@@ -1,7 +1,6 @@
 //! The samples of a season, newest first. Not here: what follows from them (`harvest`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 use uuid::Uuid;
@@ -24,7 +23,7 @@ struct SamplesPage {
     samples: Vec<(Uuid, ReadBack)>,
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let year = known.year_asked(&asked);

@@ -32,22 +32,28 @@ mod walk_state;
 mod walk_sum;
 pub mod walk_words;
 
-use axum::Router;
-use axum::routing::get;
-
-use super::App;
+use super::site::Site;
+use crate::science::access::Rule;
 pub use assumptions_form::{AssumptionsForm, rule_words};
 pub use instrument_form::InstrumentForm;
 pub use sample_form::SampleForm;
 pub use sample_words::rests_on;
 pub use target_form::{TargetForm, window_words as target_words};
 
-/// The addresses of walks.
-pub fn walk_routes() -> Router<App> {
-    Router::new()
-        .route("/walks", get(walk_new::list).post(walk_new::post))
-        .route("/walks/new", get(walk_new::get))
-        .route("/walks/{code}", get(walk_page::get))
-        .route("/walks/{code}/state", get(walk_state::get))
-        .route("/walks/{code}/card", get(walk_card::get))
+/// The addresses of this room.
+pub fn routes(site: Site) -> Site {
+    site.get("/ripeness", Rule::Look, list::get)
+        .form(&SampleForm)
+        .form(&TargetForm)
+        .get("/instruments", Rule::Look, instruments::get)
+        .form(&InstrumentForm)
+        .form(&AssumptionsForm)
+        .get("/ripeness/plan", Rule::Look, plan::get)
+        .get("/how", Rule::Look, how::get)
+        .get("/walks", Rule::Look, walk_new::list)
+        .post("/walks", Rule::Enter, walk_new::post)
+        .get("/walks/new", Rule::Enter, walk_new::get)
+        .get("/walks/{code}", Rule::Enter, walk_page::get)
+        .get("/walks/{code}/state", Rule::Enter, walk_state::get)
+        .get("/walks/{code}/card", Rule::Shared, walk_card::get)
 }

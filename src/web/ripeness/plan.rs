@@ -2,7 +2,6 @@
 //! Not here: which vines (the walk card), the sum (`science::ripeness::plan`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
@@ -42,7 +41,7 @@ struct PlanPage<'a> {
     closed: Vec<String>,
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     let mut typed = asked.clone();
     for (name, start) in STARTS {

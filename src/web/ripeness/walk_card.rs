@@ -3,7 +3,6 @@
 //! Not here: the page for a phone (`walk_page`), the paper (`static/print.css`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 use super::walk_shared::{Drawn, drawn};
@@ -57,7 +56,7 @@ struct Line {
     part: &'static str,
 }
 
-pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response, PageError> {
+pub async fn get(app: App, Named(code): Named) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     let mut read = app.store.read().await?;
     let Drawn {
@@ -78,7 +77,8 @@ pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response,
     Ok(page(&WalkCard {
         frame: Frame::new(&known, &app, &format!("Card {card_code}"))
             .at("/sheets")
-            .across(),
+            .across()
+            .shared_at(format!("/walks/{card_code}/card"), &app),
         farm: farm.map_or_else(String::new, |farm| farm.name.clone()),
         called: one.block.called(),
         code: card_code.to_string(),

@@ -2,7 +2,6 @@
 //! Not here: how the wishes are read (`walk_form`), the walk's own page (`walk_page`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
@@ -56,7 +55,7 @@ struct Listed {
 }
 
 /// All walks, and the blocks to draw up another through.
-pub async fn list(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn list(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     if known.farm.is_none() {
@@ -87,7 +86,7 @@ pub async fn list(State(app): State<App>) -> Result<Response, PageError> {
     }))
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let (known, vineyard) = Vineyard::now(&app).await?;
     let named = known.block_named(asked.first("block"));
     let Some(one) = named.and_then(|id| vineyard.block(id)) else {
@@ -135,7 +134,7 @@ struct Page {
 
 /// Makes the card and leads to its walk.
 pub async fn post(
-    State(app): State<App>,
+    app: App,
     visitor: Visitor,
     Posted(mut fields): Posted,
 ) -> Result<Response, PageError> {

@@ -3,7 +3,6 @@
 //! Not here: how it is read (`walk_check`), the sum out of range (`static/walk.js`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 use uuid::Uuid;
@@ -75,11 +74,7 @@ struct Stop {
     gone: Option<String>,
 }
 
-pub async fn get(
-    State(app): State<App>,
-    visitor: Visitor,
-    Named(code): Named,
-) -> Result<Response, PageError> {
+pub async fn get(app: App, visitor: Visitor, Named(code): Named) -> Result<Response, PageError> {
     let standing = Standing::of(&app, &code).await?;
     let one = standing.block()?;
     let Standing {

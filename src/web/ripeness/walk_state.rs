@@ -1,7 +1,6 @@
 //! What a phone out on a walk asks when it is in reach: whether the block is closed by now, and
 //! what others have kept. Not here: the page (`walk_page`).
 
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Serialize;
@@ -28,7 +27,7 @@ struct KeptStop {
     words: Vec<String>,
 }
 
-pub async fn get(State(app): State<App>, Named(code): Named) -> Result<Response, PageError> {
+pub async fn get(app: App, Named(code): Named) -> Result<Response, PageError> {
     let standing = Standing::of(&app, &code).await?;
     let one = standing.block()?;
     let entry = walk_words::entry(one, &standing.known, &standing.vineyard);

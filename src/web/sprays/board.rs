@@ -2,7 +2,6 @@
 //! Not here: what each spray says in words (`shown`), the paper (`static/print.css`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::TimeDelta;
 
@@ -43,7 +42,7 @@ struct SameSaid {
     said: String,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let Some(farm) = known.farm.clone() else {
@@ -73,10 +72,14 @@ pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
         to_mend: holds.to_mend,
         closed: same_said(closed.map(|one| (one.block.name.clone(), one.said(&known)))),
         others: same_said(others.map(|one| (one.block.called(), one.said(&known)))),
-        sprays: up.iter().map(|one| Shown::of(one, &known)).collect(),
+        sprays: up
+            .iter()
+            .map(|one| Shown::of(one, &known).for_eyes_of(&app.who))
+            .collect(),
         frame: Frame::new(&known, &app, "Spray and entry board")
             .at("/sprays")
-            .across(),
+            .across()
+            .shared_at("/sprays/board".to_owned(), &app),
         farm,
     }))
 }

@@ -2,7 +2,6 @@
 //! Nothing is stored here. Not here: the sums (`science::sprays::plan`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use chrono::{DateTime, NaiveDate};
@@ -49,7 +48,7 @@ struct Question {
     ended: Option<DateTime<Tz>>,
 }
 
-pub async fn get(State(app): State<App>, Asked(asked): Asked) -> Result<Response, PageError> {
+pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
     if known.farm.is_none() {
         return Ok(see_other("/start"));

@@ -2,7 +2,6 @@
 //! Not here: the sheets to print (`board`, `season`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use uuid::Uuid;
 
@@ -45,7 +44,7 @@ struct Listed {
     said: String,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     if known.farm.is_none() {

@@ -13,20 +13,17 @@ mod spray_form;
 mod spray_times;
 mod spray_words;
 
-use axum::Router;
-use axum::routing::get;
-
-use super::{App, routes};
+use super::site::Site;
+use crate::science::access::Rule;
 pub use hold_words::{blank_words, closed_words, from_words, moment, nothing_written, until_words};
 pub use holds::{all_sprays, covering, entry_hold_at, last_written};
 pub use spray_form::SprayForm;
 
 /// The addresses of this room.
-pub fn routes() -> Router<App> {
-    Router::new()
-        .route("/sprays", get(list::get).post(routes::take(&SprayForm)))
-        .route("/sprays/new", routes::blank(&SprayForm))
-        .route("/sprays/board", get(board::get))
-        .route("/sprays/season/{year}", get(season::get))
-        .route("/sprays/finish", get(finish::get))
+pub fn routes(site: Site) -> Site {
+    site.get("/sprays", Rule::Look, list::get)
+        .form(&SprayForm)
+        .get("/sprays/board", Rule::Shared, board::get)
+        .get("/sprays/season/{year}", Rule::Keeper, season::get)
+        .get("/sprays/finish", Rule::Look, finish::get)
 }

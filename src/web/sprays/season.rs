@@ -2,7 +2,6 @@
 //! Not here: holds of the day (`board`).
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 
@@ -26,7 +25,7 @@ struct Season {
     sprays: Vec<Shown>,
 }
 
-pub async fn get(State(app): State<App>, Named(year): Named) -> Result<Response, PageError> {
+pub async fn get(app: App, Named(year): Named) -> Result<Response, PageError> {
     let missing = || PageError::missing("season with this address");
     let year: i32 = year.parse().map_err(|_| missing())?;
     let day = |month, day| {

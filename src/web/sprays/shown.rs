@@ -9,6 +9,7 @@ use super::spray_words::{
 };
 use crate::science::sprays::{Limit, Product};
 use crate::store::SprayListed;
+use crate::web::access::Who;
 use crate::web::known::Known;
 use crate::web::words;
 
@@ -72,6 +73,12 @@ impl Shown {
             picking: limit(&limits.picking, known),
             note: text(&spray.note),
         }
+    }
+
+    /// Without names for guests who are not to see them.
+    pub fn for_eyes_of(mut self, who: &Who) -> Self {
+        self.applicator = self.applicator.filter(|_| who.sees_names());
+        self
     }
 }
 

@@ -1,7 +1,6 @@
 //! The page of the season's weather. Not here: the form.
 
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use chrono::{Datelike, NaiveDate};
 use uuid::Uuid;
@@ -23,7 +22,7 @@ struct WeatherPage {
     days: Vec<(Uuid, ReadBack)>,
 }
 
-pub async fn get(State(app): State<App>) -> Result<Response, PageError> {
+pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let year = known.today.year();

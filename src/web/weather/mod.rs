@@ -4,12 +4,20 @@ pub mod list;
 
 use super::form::{Draft, Field, Form, Group, Reader, Reading};
 use super::known::Known;
+use super::site::Site;
 use super::words::{self, ReadBack};
+use crate::science::access::Rule;
 use crate::science::number::Expect;
 use crate::science::ripeness::doubt;
 use crate::science::units::{Quantity, RainUnit, Units};
 use crate::science::weather::WeatherDay;
 use crate::store::ledger::{Fields, Happened, Kind, Values};
+
+/// The addresses of this room.
+pub fn routes(site: Site) -> Site {
+    site.get("/weather", Rule::Look, list::get)
+        .form(&WeatherForm)
+}
 
 /// One note of the weather.
 pub struct WeatherForm;

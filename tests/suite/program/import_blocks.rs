@@ -71,6 +71,7 @@ async fn take_back(store: &endpost::store::Store, subject: Uuid) {
         person: None,
         device_id: None,
         seq: None,
+        came_by: None,
         no_client_id: false,
         source: Source::Phone,
         card_code: None,

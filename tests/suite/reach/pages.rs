@@ -37,7 +37,7 @@ async fn the_likeliest_address_comes_first_and_the_rest_is_folded() {
         "http://shed.local:8087/",
         "Another address: http://192.168.1.21:8087/",
         "Not the Wi-Fi: http://172.17.0.1:8087/",
-        "Nobody is checked yet.",
+        "Everybody is let in:",
     ]
     .iter()
     .map(|words| {

@@ -5,6 +5,7 @@ use std::net::SocketAddr;
 use std::sync::{Arc, Mutex};
 
 use axum::body::Body;
+use axum::extract::ConnectInfo;
 use axum::http::{Method, Request};
 use axum::response::Response;
 use endpost::clock::Clock;
@@ -73,7 +74,9 @@ impl Site {
     pub async fn at(reach: Reach) -> Self {
         let farm = Farm::started().await;
         let clock = Clock::starting_at(moment(MORNING));
-        let app = App::new(farm.store.clone(), clock, false).reached(reach);
+        let app = App::new(farm.store.clone(), clock, false)
+            .reached(reach)
+            .open_to_all();
         Self {
             farm,
             disk: app.disk.clone(),
@@ -98,6 +101,8 @@ impl Site {
         for (name, value) in headers {
             request = request.header(*name, *value);
         }
+        let here = SocketAddr::from(([127, 0, 0, 1], 50_000));
+        request = request.extension(ConnectInfo(here));
         let request = request.body(Body::from(sent.to_owned())).unwrap();
         self.router.clone().oneshot(request).await.unwrap()
     }

@@ -5,7 +5,7 @@ use std::net::SocketAddr;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
-use endpost::program::announce::Start;
+use endpost::program::announce::{LetsIn, Start};
 use endpost::web::reach::{Host, Name};
 
 use super::shed::{Made, reach};
@@ -89,7 +89,7 @@ async fn every_address_it_prints_is_answered() {
     let folder = tempfile::tempdir().unwrap();
     let started = Started::with(folder.path(), &["--listen", "0.0.0.0:0"]);
     let text = started.text();
-    assert!(text.contains("NOBODY IS CHECKED YET"), "{text}");
+    assert!(text.contains("NO PHONE IS LET IN YET"), "{text}");
     for host in started.hosts() {
         assert_eq!(status(&host).await, 200, "{host} of\n{text}");
     }
@@ -110,7 +110,7 @@ async fn on_this_computer_alone_it_prints_no_other_address() {
     }
     assert!(text.contains("alone"), "{text}");
     assert!(text.contains("--listen 0.0.0.0:"), "{text}");
-    assert!(!text.contains("NOBODY IS CHECKED"), "{text}");
+    assert!(!text.contains("IS LET IN"), "{text}");
 }
 
 #[tokio::test]
@@ -154,6 +154,7 @@ fn what_there_is_to_watch_out_for_is_said_plainly() {
         data: Path::new("/farm/endpost.db"),
         ways: reach("0.0.0.0:8087", &[], computer).ways(),
         moved: None,
+        lets_in: LetsIn::Here,
         disk: None,
         square: false,
     };
@@ -164,14 +165,18 @@ Phones   http://192.168.1.20:8087/
 Aside    http://172.17.0.1:8087/ (docker0: this computer itself, or a tunnel)
 Help     http://127.0.0.1:8087/help/connect
 
-  NOBODY IS CHECKED YET. Whoever is on this network can read and write everything.
-  Listen on 127.0.0.1 unless you trust every device on it.
+  NO PHONE IS LET IN YET. First set the keeper's passphrase, on this computer:
+  http://127.0.0.1:8087/passphrase
 
 Stop with Ctrl-C.
 ";
     assert_eq!(start.lines(), quiet);
     start.disk = Some("62 MB left.".to_owned());
     assert!(start.lines().contains("\n  62 MB left.\n"));
+    start.lets_in = LetsIn::Everybody;
+    assert!(start.lines().contains("EVERYBODY IS LET IN"));
+    start.lets_in = LetsIn::ByCode;
+    assert!(start.lines().contains("http://127.0.0.1:8087/phones/new"));
 }
 
 #[test]

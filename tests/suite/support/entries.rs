@@ -56,6 +56,7 @@ pub fn entry(number: u32, values: impl Into<Values>) -> NewEntry {
         person: Some("KM".to_owned()),
         device_id: None,
         seq: None,
+        came_by: None,
         no_client_id: false,
         source: Source::Phone,
         card_code: None,

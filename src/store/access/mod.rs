@@ -1,8 +1,15 @@
-//! People in the database.
+//! People in the database; what opens the door is beside them (`keys`).
 //! Not here: who may do what.
+
+mod key_rows;
+mod keys;
 
 use sqlx::SqliteConnection;
 use uuid::Uuid;
+
+pub(super) use key_rows::{Change, change, keys};
+pub(super) use keys::KeyRing;
+pub use keys::{Keys, Secret, Session, Share};
 
 use super::ledger::Arrival;
 use super::{Read, StoreError, row};

@@ -1,0 +1,71 @@
+//! Who may enter what. A page that came from a phone out of range is never refused for it: what was
+//! not its sender's to enter is kept as typed, and the keeper is asked.
+//! Not here: addresses (`admit`).
+
+use chrono::TimeDelta;
+
+use super::admit::NotYours;
+use crate::science::access::{Role, Rule, Standing};
+use crate::store::StoreError;
+use crate::store::ledger::{Entry, Kind, NewEntry};
+use crate::web::App;
+
+/// So long whoever entered something can change it.
+const OWN_FOR: TimeDelta = TimeDelta::days(1);
+
+const ASK_THE_KEEPER: &str = "Whoever sent it may not do that by themselves: a helper changes only \
+     their own entries, for a day. The keeper says whether it stands.";
+
+/// Who may enter a kind. What is seen and done in the rows is everybody's; what the keeper wants of
+/// it is the keeper's; what all else hangs on is set at the farm computer.
+pub fn rule_of(kind: Kind) -> Rule {
+    match kind {
+        Kind::Sample
+        | Kind::Weather
+        | Kind::Clusters
+        | Kind::Spray
+        | Kind::Vine
+        | Kind::Card
+        | Kind::Unread
+        | Kind::Void
+        | Kind::Choice => Rule::Enter,
+        Kind::Target | Kind::Instrument => Rule::Keeper,
+        Kind::Farm | Kind::Person | Kind::Block | Kind::Rows | Kind::Assumptions => Rule::House,
+    }
+}
+
+/// Why somebody may not change an entry; none if they may: the keeper any, a helper their own for
+/// a day.
+pub fn not_to_change(app: &App, entry: &Entry) -> Option<NotYours> {
+    let rule = rule_of(entry.kind);
+    let is_own = entry.came_by.is_some() && entry.came_by == app.who.session;
+    let is_fresh = app.clock.now() - entry.received_at < OWN_FOR;
+    match app.who.standing {
+        _ if !app.who.may(rule) => Some(NotYours::of(rule, &app.who)),
+        Standing::In(Role::Helper) if !is_own || !is_fresh => Some(NotYours::Change),
+        _ => None,
+    }
+}
+
+/// Whether somebody may change an entry.
+pub fn may_change(app: &App, entry: &Entry) -> bool {
+    not_to_change(app, entry).is_none()
+}
+
+/// Keeps back what was not its sender's to enter: as typed, in no sum, with a sentence.
+pub async fn held_back(app: &App, mut entry: NewEntry) -> Result<NewEntry, StoreError> {
+    let may_enter = app.who.may(rule_of(entry.kind));
+    if may_enter && app.who.is_keeper() {
+        return Ok(entry);
+    }
+    let subject = match entry.subject {
+        Some(id) => app.store.read().await?.first_of_record(id).await?,
+        None => None,
+    };
+    let may_change = subject.is_none_or(|subject| may_change(app, &subject));
+    if !may_enter || !may_change {
+        entry.values = None;
+        entry.problems.push(ASK_THE_KEEPER.to_owned());
+    }
+    Ok(entry)
+}
