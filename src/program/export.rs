@@ -11,7 +11,7 @@ use chrono::SecondsFormat;
 
 use super::check::look;
 use super::folder::Folder;
-use crate::store::catalogue::TABLES;
+use crate::store::catalogue::exported;
 use crate::store::export::{Cell, dictionary};
 use crate::store::{Look, StoreError};
 
@@ -26,7 +26,7 @@ pub async fn export(into: &Path, data: Option<&Path>) -> anyhow::Result<ExitCode
     let rows = written?;
     println!(
         "{} tables with {rows} rows are in {}; {DICTIONARY} says what each column means.",
-        TABLES.len(),
+        exported().count(),
         into.display()
     );
     Ok(ExitCode::SUCCESS)
@@ -52,7 +52,7 @@ async fn write_all(look: &Look, into: &Path) -> anyhow::Result<usize> {
     let mut words = file(into, DICTIONARY)?;
     words.write_record(["table", "column", "type", "unit", "meaning"])?;
     let mut rows = 0;
-    for table in TABLES {
+    for table in exported() {
         let columns = read.columns(table).await?;
         for name in &columns {
             let (is, unit, meaning) = dictionary::of(table.name, name)

@@ -11,6 +11,24 @@ pub enum Origin {
     Ledger,
     /// From elsewhere, for the reason given; the check leaves it out and says so.
     Elsewhere(&'static str),
+    /// The same, and it opens the door: it leaves the house only in copies of the whole database.
+    Guarded(&'static str),
+}
+
+impl Origin {
+    /// Why the check leaves the table out; none where it does not.
+    pub fn left_out(self) -> Option<&'static str> {
+        match self {
+            Self::Elsewhere(why) | Self::Guarded(why) => Some(why),
+            Self::Entries | Self::Ledger => None,
+        }
+    }
+}
+
+/// The tables that an export writes out.
+pub fn exported() -> impl Iterator<Item = &'static Table> {
+    let guarded = |table: &&Table| matches!(table.origin, Origin::Guarded(_));
+    TABLES.iter().filter(move |table| !guarded(table))
 }
 
 /// One table.
@@ -103,6 +121,21 @@ pub const TABLES: &[Table] = &[
         name: "told_address",
         holds: "the addresses that phones were told to come by",
         origin: Origin::Elsewhere("they are the network's, and no record hangs on them"),
+    },
+    Table {
+        name: "passphrase",
+        holds: "what the keeper's passphrase is known again by",
+        origin: Origin::Guarded("it opens the door, and no record hangs on it"),
+    },
+    Table {
+        name: "session",
+        holds: "phones and computers that were let in",
+        origin: Origin::Guarded("they open the door, and no record hangs on them"),
+    },
+    Table {
+        name: "share",
+        holds: "links that show one page to whoever has them",
+        origin: Origin::Guarded("they open the door, and no record hangs on them"),
     },
     Table {
         name: "_sqlx_migrations",

@@ -1,5 +1,6 @@
 //! The one test program. Nothing here but the list of its rooms.
 
+mod access;
 mod binary;
 mod browser;
 mod cards;

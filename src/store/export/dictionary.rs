@@ -298,6 +298,8 @@ device.last_seq | whole | | highest counting number of its entries, by which a g
 device.told_seq | whole | | highest number it told it had given
 device.told_waiting | whole | | how many entries it told were waiting on it
 device.told_at | moment | UTC | when it told so
+device.called | text | | what the keeper calls it
+device.same_as | id | | the phone that it is the same as, under an id it has now
 told_address.url | text | | the address as it is typed into a browser
 told_address.told_at | moment | UTC | when phones were first told it
 _sqlx_migrations.version | whole | | number of the migration

@@ -56,7 +56,7 @@ impl Read {
             }
         }
         for table in TABLES {
-            if let Origin::Elsewhere(why) = table.origin {
+            if let Some(why) = table.origin.left_out() {
                 findings.left_out.push((table.name, why));
                 continue;
             }

@@ -22,7 +22,7 @@ mod who;
 use super::site::Site;
 use crate::science::access::Rule;
 pub use admit::{Door, NotYours, admit};
-pub use doorkeeper::Doorkeeper;
+pub use doorkeeper::{Doorkeeper, Place, Waiting};
 pub use person_form::PersonForm;
 pub use phone_codes::role_words;
 pub use rights::{held_back, may_change, not_to_change, rule_of};

@@ -2,7 +2,7 @@
 //! killed by its own number. Not here: a server inside the test (`farm`).
 
 use std::fs::File;
-use std::io::{BufRead, BufReader, Read, Seek};
+use std::io::{BufRead, BufReader, Read, Seek, Write};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Output, Stdio};
 
@@ -30,6 +30,24 @@ pub fn run(words: &[&str]) -> Output {
         .stdin(Stdio::null())
         .output()
         .expect("the built program")
+}
+
+/// The same with something typed into it.
+pub fn run_with_input(words: &[&str], input: &str) -> Output {
+    let mut child = Command::new(PROGRAM)
+        .args(words)
+        .env_remove("ENDPOST_DATA")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the built program");
+    let mut typed = child.stdin.take().expect("its input");
+    typed
+        .write_all(input.as_bytes())
+        .expect("a program that reads");
+    drop(typed);
+    child.wait_with_output().expect("its end")
 }
 
 /// `endpost serve` over a data folder, once it has said where it is.

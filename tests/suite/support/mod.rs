@@ -3,6 +3,7 @@
 
 pub mod binary;
 pub mod browser;
+pub mod caller;
 pub mod entries;
 pub mod farm;
 pub mod handset;

@@ -64,3 +64,17 @@ impl Wire {
         came
     }
 }
+
+/// What a path is answered that no client would send as it is.
+pub async fn raw(address: &str, path: &str) -> String {
+    let host = address.trim_start_matches("http://");
+    let request = format!(
+        "GET {path} HTTP/1.1\r\nhost: 192.168.1.20:{}\r\nconnection: close\r\n\r\n",
+        host.rsplit(':').next().expect("a port")
+    );
+    let mut line = TcpStream::connect(host).await.expect("a line");
+    line.write_all(request.as_bytes()).await.expect("a request");
+    let mut answer = Vec::new();
+    line.read_to_end(&mut answer).await.expect("an answer");
+    String::from_utf8_lossy(&answer).into_owned()
+}
