@@ -5,6 +5,7 @@ pub mod access;
 pub mod cards;
 pub mod crop;
 pub mod harvest;
+pub mod helpers;
 pub mod normal;
 pub mod number;
 pub mod places;

@@ -54,7 +54,10 @@ pub const TABLES: &[Table] = &[
         holds: "every entry as it arrived: typed text, values understood, who, when, what became of it",
         origin: Origin::Ledger,
     },
-    record("farm", "name, time zone, units, whom to call"),
+    record(
+        "farm",
+        "name, time zone, units, whom to call, what helpers need to find",
+    ),
     record("assumptions", "figures of judgement the keeper has set"),
     record("person", "the people, by initials"),
     record("block", "the blocks"),
@@ -103,6 +106,11 @@ pub const TABLES: &[Table] = &[
     record("cluster_card", "cards of clusters counted and weighed"),
     record("cluster_count", "the clusters of each vine on a card"),
     record("cluster_weight", "the weights of single clusters on a card"),
+    record("day_list", "what helpers do on a day: one list a day"),
+    record(
+        "day_list_line",
+        "the lines of such a list, and what is not to be touched",
+    ),
     record(
         "card",
         "paper cards by the code printed on them, with the vines of a walk",

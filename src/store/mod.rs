@@ -10,6 +10,7 @@ mod connection;
 mod crop;
 pub mod error;
 pub mod export;
+mod helpers;
 pub mod ledger;
 mod newest;
 mod phones;

@@ -8,7 +8,9 @@ use uuid::Uuid;
 
 use super::ledger::Arrival;
 use super::{Read, StoreError, row};
-use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineAddress, VineEvent};
+use crate::science::places::{
+    Block, Farm, ForHelpers, RowLayout, RowsOfBlock, VineAddress, VineEvent,
+};
 use crate::science::units::Units;
 
 /// A block with its id.
@@ -26,8 +28,9 @@ pub(super) async fn put_farm(
     row::delete(connection, "DELETE FROM farm WHERE id = ?", arrival.record).await?;
     sqlx::query(
         "INSERT INTO farm (one, id, entry, name, zone, temperature_unit, mass_unit, length_unit,
-           address, keeper_phone, emergency_place, emergency_phone, emergency_address, poison_line)
-         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+           address, keeper_phone, emergency_place, emergency_phone, emergency_address, poison_line,
+           emergency_number, who_to_ask, second_person, second_phone, water, toilet, first_aid)
+         VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
     )
     .bind(arrival.record)
     .bind(arrival.entry)
@@ -42,6 +45,13 @@ pub(super) async fn put_farm(
     .bind(farm.emergency_phone.as_deref())
     .bind(farm.emergency_address.as_deref())
     .bind(farm.poison_line.as_deref())
+    .bind(farm.for_helpers.emergency_number.as_deref())
+    .bind(farm.for_helpers.who_to_ask.as_deref())
+    .bind(farm.for_helpers.second_person.as_deref())
+    .bind(farm.for_helpers.second_phone.as_deref())
+    .bind(farm.for_helpers.water.as_deref())
+    .bind(farm.for_helpers.toilet.as_deref())
+    .bind(farm.for_helpers.first_aid.as_deref())
     .execute(connection)
     .await?;
     Ok(())
@@ -190,6 +200,15 @@ impl Read {
             emergency_phone: found.try_get("emergency_phone")?,
             emergency_address: found.try_get("emergency_address")?,
             poison_line: found.try_get("poison_line")?,
+            for_helpers: ForHelpers {
+                emergency_number: found.try_get("emergency_number")?,
+                who_to_ask: found.try_get("who_to_ask")?,
+                second_person: found.try_get("second_person")?,
+                second_phone: found.try_get("second_phone")?,
+                water: found.try_get("water")?,
+                toilet: found.try_get("toilet")?,
+                first_aid: found.try_get("first_aid")?,
+            },
         };
         Ok(Some((found.try_get("id")?, farm)))
     }

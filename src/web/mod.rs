@@ -13,6 +13,7 @@ pub mod error;
 pub mod form;
 pub mod frame;
 mod harvest;
+pub mod helpers;
 mod kept;
 pub mod known;
 mod ledger;

@@ -9,7 +9,8 @@ use super::error::PageError;
 use super::reach::{self, gate};
 use super::site::Site;
 use super::{
-    App, access, cards, crop, harvest, ledger, phones, places, ripeness, scripts, sprays, weather,
+    App, access, cards, crop, harvest, helpers, ledger, phones, places, ripeness, scripts, sprays,
+    weather,
 };
 use crate::science::access::Rule;
 
@@ -26,6 +27,7 @@ pub fn site() -> Site {
         .room(phones::routes)
         .room(reach::routes)
         .room(access::routes)
+        .room(helpers::routes)
         .room(ledger::routes)
         .get("/icon.svg", Rule::Anyone, icon)
         .get("/s/{hash}/{name}", Rule::Anyone, scripts::get)

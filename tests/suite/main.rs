@@ -5,6 +5,7 @@ mod binary;
 mod browser;
 mod cards;
 mod harvest;
+mod helpers;
 mod paper;
 mod phones;
 mod places;

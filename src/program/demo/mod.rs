@@ -3,6 +3,7 @@
 //! Not here: serving (`serve`), and the paths every entry takes (`web::form`, `store::ledger`).
 
 mod folder;
+mod helpers;
 mod place;
 mod script;
 mod seasons;
@@ -55,6 +56,7 @@ pub async fn fill(store: &Store) -> anyhow::Result<()> {
     september::write(&mut script)?;
     sprays::write(&mut script)?;
     walks::write(&mut script)?;
+    helpers::write(&mut script)?;
     let app = App::new(store.clone(), Clock::starting_at(start()?), true);
     for act in script.acts() {
         let known = Known::load(&app)

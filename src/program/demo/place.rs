@@ -99,6 +99,13 @@ fn farm(script: &mut Script) -> anyhow::Result<()> {
         ("emergency_place", "Alder Falls hospital, emergency door"),
         ("emergency_phone", "555-0111"),
         ("emergency_address", "40 Mill Street, Alder Falls"),
+        ("emergency_number", "555-0110, made up"),
+        ("who_to_ask", "Jo, the keeper"),
+        ("second_person", "Rae"),
+        ("second_phone", "555-0143"),
+        ("water", "Tap on the barn wall, left of the door"),
+        ("toilet", "Behind the barn, green door"),
+        ("first_aid", "White box on the barn door"),
     ];
     script
         .line(Kind::Farm, "farm", moment("2025-03-01 09:05")?, &fields)

@@ -1,6 +1,6 @@
 //! How the demo is typed: a script of entries, each with the moment at which somebody typed it.
 //! Nothing here is random, so that two starts give the same ledger.
-//! Not here: what is typed (`place`, `seasons`, `september`, `sprays`, `walks`).
+//! Not here: what is typed (`place`, `seasons`, `september`, `sprays`, `walks`, `helpers`).
 
 use std::collections::HashMap;
 

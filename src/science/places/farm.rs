@@ -1,4 +1,4 @@
-//! The farm itself: its name, zone and units, and whom to call.
+//! The farm itself: its name, zone and units, whom to call, and what a stranger needs to find.
 //! Not here: blocks and rows (`block`), figures of judgement (`ripeness::assumptions`).
 
 use serde::{Deserialize, Serialize};
@@ -20,4 +20,21 @@ pub struct Farm {
     pub emergency_phone: Option<String>,
     pub emergency_address: Option<String>,
     pub poison_line: Option<String>,
+    /// Nothing in entries from before it was asked.
+    #[serde(default)]
+    pub for_helpers: ForHelpers,
+}
+
+/// What somebody needs who is here for the first time. Blank prints as dots.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ForHelpers {
+    /// What to dial in an emergency: every country has its own.
+    pub emergency_number: Option<String>,
+    /// By name; the phone is the keeper's.
+    pub who_to_ask: Option<String>,
+    pub second_person: Option<String>,
+    pub second_phone: Option<String>,
+    pub water: Option<String>,
+    pub toilet: Option<String>,
+    pub first_aid: Option<String>,
 }

@@ -12,7 +12,7 @@ pub mod range;
 pub use address::{Address, AddressError, Reading, parse_address, read_back};
 pub use block::{Block, RowsOfBlock, changes_of_rows, rows_on};
 pub use census::{Count, VineChange, VineEvent, VineLife};
-pub use farm::Farm;
+pub use farm::{Farm, ForHelpers};
 pub use layout::{LayoutError, read_layout, read_layout_keeping};
 pub use range::{Ground, Stretch, parse_range};
 

@@ -120,6 +120,13 @@ farm.emergency_place | text | | nearest emergency medical place
 farm.emergency_phone | text | | its phone
 farm.emergency_address | text | | its address
 farm.poison_line | text | | phone of the poison line
+farm.emergency_number | text | | number to dial in an emergency
+farm.who_to_ask | text | | name of whom helpers ask
+farm.second_person | text | | name of a second person to ask
+farm.second_phone | text | | phone of the second person
+farm.water | text | | where drinking water is
+farm.toilet | text | | where the toilet is
+farm.first_aid | text | | where first aid is
 assumptions.one | whole | | always 1: there is one set
 assumptions.id | id | | first entry of the record
 assumptions.entry | id | | entry whose values are in force
@@ -279,6 +286,14 @@ cluster_count.remark | text | | remark
 cluster_weight.cluster_card | id | | the card
 cluster_weight.place | whole | | place on the card, counted from 0
 cluster_weight.weight_g | number | g | weight of one cluster
+day_list.id | id | | first entry of the record
+day_list.entry | id | | entry whose values are in force
+day_list.on_date | date | | the day the list is for
+day_list.arrival | whole | | order of arrival of the record
+day_list_line.day_list | id | | the list
+day_list_line.what | text | | to_do or not_to_touch
+day_list_line.place | whole | | place of the line in the list, counted from 0
+day_list_line.line | text | | the line as typed
 card.id | id | | first entry of the record
 card.entry | id | | entry whose values are in force
 card.code | text | | code printed on the card

@@ -62,7 +62,7 @@ impl Read {
     pub async fn newest_on_sheets(&mut self) -> Result<Option<DateTime<Utc>>, StoreError> {
         let newest: Option<i64> = sqlx::query_scalar(
             "SELECT received_at FROM ledger
-             WHERE kind NOT IN ('person', 'instrument', 'clusters', 'card') AND state <> 'held'
+             WHERE kind NOT IN ('person', 'instrument', 'clusters', 'card', 'day_list') AND state <> 'held'
              ORDER BY arrival_no DESC LIMIT 1",
         )
         .fetch_optional(&mut *self.tx)

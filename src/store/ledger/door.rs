@@ -12,7 +12,9 @@ use super::refusals::{Rule, why_not};
 use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, State, Values};
 use super::{fields, new_id};
 use crate::store::row::Batch;
-use crate::store::{StoreError, access, cards, crop, phones, places, ripeness, sprays, weather};
+use crate::store::{
+    StoreError, access, cards, crop, helpers, phones, places, ripeness, sprays, weather,
+};
 
 /// Contents that come again within this time, without an id, look like a repeat.
 const REPEAT: TimeDelta = TimeDelta::minutes(2);
@@ -107,7 +109,8 @@ impl Skew {
 }
 
 /// The first entry of the record that is spoken of, whichever of its entries was named. There is
-/// one farm and one set of figures: whoever enters another changes the one.
+/// one farm, one set of figures and one list of a day for helpers: whoever enters another changes
+/// the one.
 async fn subject_of_record(
     connection: &mut SqliteConnection,
     entry: &Entry,
@@ -116,6 +119,10 @@ async fn subject_of_record(
         (Kind::Void | Kind::Choice, subject) => Ok(subject),
         (Kind::Farm, None) => places::farm_record(connection).await,
         (Kind::Assumptions, None) => ripeness::assumptions_record(connection).await,
+        (Kind::DayList, None) => match &entry.values {
+            Some(Values::DayList(list)) => helpers::record_of_day(connection, list.date).await,
+            _ => Ok(None),
+        },
         (_, None) => Ok(None),
         (kind, Some(subject)) => Ok(match history::by_id(connection, subject).await? {
             Some(named) if named.kind == kind => Some(named.record),
@@ -319,6 +326,7 @@ pub(super) async fn put(
         Values::Spray(spray) => sprays::put_spray(connection, arrival, spray).await,
         Values::Clusters(card) => crop::put_cluster_card(connection, arrival, card).await,
         Values::Card(card) => cards::put_card(connection, arrival, card).await,
+        Values::DayList(list) => helpers::put_day_list(connection, arrival, list).await,
         Values::Unread(never) => match *never {},
         Values::Void(_) | Values::Choice(_) => Ok(()),
     }
@@ -345,6 +353,7 @@ async fn take_out(
         Kind::Spray => sprays::take_out_spray(connection, record).await,
         Kind::Clusters => crop::take_out_cluster_card(connection, record).await,
         Kind::Card => cards::take_out_card(connection, record).await,
+        Kind::DayList => helpers::take_out_day_list(connection, record).await,
     }
 }
 

@@ -23,6 +23,7 @@ fn table_of(kind: Kind) -> Option<&'static str> {
         Kind::Spray => "spray",
         Kind::Clusters => "cluster_card",
         Kind::Card => "card",
+        Kind::DayList => "day_list",
         Kind::Unread | Kind::Void | Kind::Choice => return None,
     })
 }

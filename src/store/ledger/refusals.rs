@@ -62,6 +62,8 @@ fn table_words(rule: &str) -> &'static str {
         "Another person has these initials."
     } else if says("card.code") {
         "Another card has this code."
+    } else if says("day_list.on_date") {
+        "There is a list for that day already; change that one."
     } else if says("farm.one") || says("assumptions.one") {
         "There is one already; change that one."
     } else if says("not_to_be_voided") {

@@ -5,7 +5,7 @@
 use sqlx::{AssertSqlSafe, Connection, Row, SqliteConnection};
 
 use super::{Entry, State, door, history};
-use crate::store::catalogue::{Origin, TABLES};
+use crate::store::catalogue::TABLES;
 use crate::store::{Read, Store, StoreError, connection};
 
 /// What the check found.

@@ -9,6 +9,7 @@ use super::entry::words;
 use crate::science::access::Person;
 use crate::science::cards::Card;
 use crate::science::crop::ClusterCard;
+use crate::science::helpers::DayList;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
 use crate::science::sprays::Spray;
@@ -62,7 +63,12 @@ macro_rules! kinds {
             pub fn is_day_by_day(self) -> bool {
                 matches!(
                     self,
-                    Self::Sample | Self::Weather | Self::Spray | Self::Clusters | Self::Card
+                    Self::Sample
+                        | Self::Weather
+                        | Self::Spray
+                        | Self::Clusters
+                        | Self::Card
+                        | Self::DayList
                 )
             }
 
@@ -116,6 +122,7 @@ kinds! {
     Spray(Spray) = "spray",
     Clusters(ClusterCard) = "clusters",
     Card(Card) = "card",
+    DayList(DayList) = "day_list",
     Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",

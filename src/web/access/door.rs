@@ -8,6 +8,7 @@ use axum::http::header::WWW_AUTHENTICATE;
 use axum::http::{HeaderValue, Method, StatusCode};
 use axum::response::{IntoResponse, Response};
 
+use crate::science::access::Role;
 use crate::store::ledger::Fields;
 use crate::web::form::{Draft, Field, Problem};
 use crate::web::frame::Frame;
@@ -86,13 +87,17 @@ impl Typed {
             .finish()
     }
 
-    /// Where somebody goes who was let in.
-    pub fn onward(self, app: &App) -> Response {
+    /// Where somebody goes who was let in: on to where they were going, or to the first page of
+    /// their role.
+    pub fn onward(self, app: &App, role: Role) -> Response {
         if self.send_to.is_empty() || self.fields.iter().next().is_none() {
-            return see_other(if self.then.is_empty() {
-                "/"
-            } else {
-                &self.then
+            let first = match role {
+                Role::Keeper => "/",
+                Role::Helper | Role::Looker => "/helpers",
+            };
+            return see_other(match self.then.as_str() {
+                "" | "/" => first,
+                then => then,
             });
         }
         page(&LetInPage {

@@ -47,6 +47,6 @@ pub async fn post(
         return Ok(again(WRONG, StatusCode::UNPROCESSABLE_ENTITY));
     }
     app.doorkeeper.right(&places);
-    let answer = typed.onward(&app);
+    let answer = typed.onward(&app, Role::Keeper);
     let_in(&app, &visitor, Role::Keeper, None, answer).await
 }

@@ -57,6 +57,6 @@ pub async fn post(
         return Ok(knock(&app, &typed, written, &[problem], status));
     };
     app.doorkeeper.right(&places);
-    let answer = typed.onward(&app);
+    let answer = typed.onward(&app, good.role);
     let_in(&app, &visitor, good.role, good.person, answer).await
 }

@@ -1,7 +1,7 @@
 //! The farm's own settings: name, zone, units, whom to call.
 //! Not here: figures of judgement (`ripeness::AssumptionsForm`).
 
-use crate::science::places::Farm;
+use crate::science::places::{Farm, ForHelpers};
 use crate::science::units::{LengthUnit, MassUnit, TemperatureUnit, Units};
 use crate::science::zone::parse_zone;
 use crate::store::ledger::{Fields, Kind, Values};
@@ -111,6 +111,15 @@ impl FarmForm {
             emergency_phone: reader.text("emergency_phone"),
             emergency_address: reader.text("emergency_address"),
             poison_line: reader.text("poison_line"),
+            for_helpers: ForHelpers {
+                emergency_number: reader.text("emergency_number"),
+                who_to_ask: reader.text("who_to_ask"),
+                second_person: reader.text("second_person"),
+                second_phone: reader.text("second_phone"),
+                water: reader.text("water"),
+                toilet: reader.text("toilet"),
+                first_aid: reader.text("first_aid"),
+            },
         })
     }
 }
@@ -222,7 +231,22 @@ impl Form for FarmForm {
                     Field::text(draft, "poison_line", "Poison line"),
                 ],
             )
-            .hint("These stand on the spray and entry board."),
+            .hint("These stand on the spray and entry board and on the helpers' sheet."),
+            Group::folded(
+                "For helpers",
+                vec![
+                    Field::text(draft, "emergency_number", "Number to dial in an emergency")
+                        .hint("112 or 911, whichever your country has."),
+                    Field::text(draft, "who_to_ask", "Who to ask")
+                        .hint("A name. The keeper's phone stands beside it."),
+                    Field::text(draft, "second_person", "A second person to ask"),
+                    Field::text(draft, "second_phone", "Phone of the second person"),
+                    Field::text(draft, "water", "Where drinking water is"),
+                    Field::text(draft, "toilet", "Where the toilet is"),
+                    Field::text(draft, "first_aid", "Where first aid is"),
+                ],
+            )
+            .hint("For somebody who is here for the first time. What stays empty prints as dots."),
         ]
     }
 
@@ -246,6 +270,18 @@ impl Form for FarmForm {
         read.maybe("Emergency phone", farm.emergency_phone.as_deref());
         read.maybe("Emergency address", farm.emergency_address.as_deref());
         read.maybe("Poison line", farm.poison_line.as_deref());
+        let helpers = &farm.for_helpers;
+        for (label, text) in [
+            ("Number to dial in an emergency", &helpers.emergency_number),
+            ("Who to ask", &helpers.who_to_ask),
+            ("A second person to ask", &helpers.second_person),
+            ("Phone of the second person", &helpers.second_phone),
+            ("Drinking water", &helpers.water),
+            ("Toilet", &helpers.toilet),
+            ("First aid", &helpers.first_aid),
+        ] {
+            read.maybe(label, text.as_deref());
+        }
         read.place = Some(("/house".to_owned(), "To the house".to_owned()));
         read
     }

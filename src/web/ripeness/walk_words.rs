@@ -10,7 +10,7 @@ use crate::science::ripeness::walk::{Frame, FrameRule, ReadAt, Side, WalkStop};
 use crate::science::sprays::Until;
 use crate::web::harvest::{BlockToday, Vineyard};
 use crate::web::known::Known;
-use crate::web::sprays::until_words;
+use crate::web::sprays::{nobody_has_written, until_words};
 use crate::web::words::{self, counted, number};
 
 /// Which vines it is drawn from, and why these.
@@ -198,13 +198,7 @@ pub fn entry(one: &BlockToday, known: &Known, vineyard: &Vineyard) -> Entry {
             "OPEN as far as the house knew at {}: ask whether anyone has sprayed since.",
             words::clock(known.now.time())
         ),
-        Until::NothingWritten => match one.last_spray {
-            Some(day) => format!(
-                "Nobody has written down a spray since {}; ask before going in.",
-                words::day(day)
-            ),
-            None => "Nobody has written down a spray yet; ask before going in.".to_owned(),
-        },
+        Until::NothingWritten => nobody_has_written(one.last_spray),
     };
     Entry {
         is_closed: entry.is_closed(),

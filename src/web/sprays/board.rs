@@ -6,7 +6,7 @@ use axum::response::Response;
 use chrono::TimeDelta;
 
 use super::hold_words::THE_LABEL;
-use super::holds::{BlockHold, Holds};
+use super::holds::{BlockHold, Holds, SameSaid, same_said};
 use super::shown::Shown;
 use crate::science::places::Farm;
 use crate::science::sprays::{Limit, Spray};
@@ -36,12 +36,6 @@ struct Board {
     others: Vec<SameSaid>,
 }
 
-/// Blocks of which the same is to be said.
-struct SameSaid {
-    blocks: String,
-    said: String,
-}
-
 pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
@@ -59,7 +53,6 @@ pub async fn get(app: App) -> Result<Response, PageError> {
         let rows = known.rows(one.id, known.today);
         up.iter().any(|listed| listed.spray.covers(one.id, &rows))
     };
-    let closed = holds.blocks.iter().filter(|one| one.is_closed());
     let others = holds
         .blocks
         .iter()
@@ -70,7 +63,7 @@ pub async fn get(app: App) -> Result<Response, PageError> {
         data_up_to: known.data_up_to(),
         the_label: THE_LABEL,
         to_mend: holds.to_mend,
-        closed: same_said(closed.map(|one| (one.block.name.clone(), one.said(&known)))),
+        closed: holds.closed_now(&known),
         others: same_said(others.map(|one| (one.block.called(), one.said(&known)))),
         sprays: up
             .iter()
@@ -93,18 +86,4 @@ fn is_up(spray: &Spray, known: &Known) -> bool {
             Limit::At(at) => known.now.fixed_offset() - *at <= STAYS_UP,
             Limit::ClosedUntilTyped(_) => true,
         })
-}
-
-fn same_said(each: impl Iterator<Item = (String, String)>) -> Vec<SameSaid> {
-    let mut found: Vec<SameSaid> = Vec::new();
-    for (block, said) in each {
-        match found.iter_mut().find(|one| one.said == said) {
-            Some(one) => one.blocks = format!("{}, {block}", one.blocks),
-            None => found.push(SameSaid {
-                blocks: block,
-                said,
-            }),
-        }
-    }
-    found
 }

@@ -100,6 +100,17 @@ pub fn nothing_written(last_spray: Option<NaiveDate>, known: &Known) -> String {
     }
 }
 
+/// "Nobody has written down a spray since Sat 14 Aug; ask before going in."
+pub fn nobody_has_written(last_spray: Option<NaiveDate>) -> String {
+    match last_spray {
+        Some(day) => format!(
+            "Nobody has written down a spray since {}; ask before going in.",
+            words::day(day)
+        ),
+        None => "Nobody has written down a spray yet; ask before going in.".to_owned(),
+    }
+}
+
 fn day_of_this_year(date: NaiveDate, today: NaiveDate) -> String {
     if date.year() == today.year() {
         words::short_day(date)

@@ -5,7 +5,7 @@ use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 use uuid::Uuid;
 
-use super::hold_words::{closed_words, until_words};
+use super::hold_words::{closed_words, nobody_has_written, until_words};
 use crate::science::places::{Block, RowLayout};
 use crate::science::sprays::{Hold, Spray, holds_on};
 use crate::store::{FIRST_DAY, LAST_DAY, Read, SprayListed, StoreError};
@@ -18,6 +18,27 @@ pub struct Holds {
     pub blocks: Vec<BlockHold>,
     /// A spray was kept as typed: nobody knows which blocks it closes, so all are in doubt.
     pub to_mend: bool,
+}
+
+/// Blocks of which the same is to be said.
+pub struct SameSaid {
+    pub blocks: String,
+    pub said: String,
+}
+
+/// Blocks with what is said of each, those of the same words together.
+pub fn same_said(each: impl Iterator<Item = (String, String)>) -> Vec<SameSaid> {
+    let mut found: Vec<SameSaid> = Vec::new();
+    for (block, said) in each {
+        match found.iter_mut().find(|one| one.said == said) {
+            Some(one) => one.blocks = format!("{}, {block}", one.blocks),
+            None => found.push(SameSaid {
+                blocks: block,
+                said,
+            }),
+        }
+    }
+    found
 }
 
 /// One block at the present moment.
@@ -52,6 +73,18 @@ impl Holds {
             blocks,
             to_mend,
         })
+    }
+
+    /// The closed blocks, those of one hold together.
+    pub fn closed_now(&self, known: &Known) -> Vec<SameSaid> {
+        let closed = self.blocks.iter().filter(|one| one.is_closed());
+        same_said(closed.map(|one| (one.block.name.clone(), one.said(known))))
+    }
+
+    /// What to ask before going into the others.
+    pub fn to_ask_about(&self) -> Vec<SameSaid> {
+        let others = self.blocks.iter().filter(|one| !one.is_closed());
+        same_said(others.map(|one| (one.block.name.clone(), nobody_has_written(one.last_spray))))
     }
 }
 

@@ -15,8 +15,11 @@ mod spray_words;
 
 use super::site::Site;
 use crate::science::access::Rule;
-pub use hold_words::{blank_words, closed_words, from_words, moment, nothing_written, until_words};
-pub use holds::{all_sprays, covering, entry_hold_at, last_written};
+pub use hold_words::{
+    THE_LABEL, blank_words, closed_words, from_words, moment, nobody_has_written, nothing_written,
+    until_words,
+};
+pub use holds::{BlockHold, Holds, SameSaid, all_sprays, covering, entry_hold_at, last_written};
 pub use spray_form::SprayForm;
 
 /// The addresses of this room.

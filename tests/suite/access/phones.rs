@@ -18,7 +18,7 @@ async fn a_phone_that_came_in_stands_on_the_list_with_its_numbers() {
         phone.get(&format!("/P/{signs}")).await.says("Come in");
     }
     let page = phone.get(&format!("/P/{signs}")).await;
-    phone.tap(&page, "Come in", &[]).await.sent_to("/");
+    phone.tap(&page, "Come in", &[]).await.sent_to("/helpers");
     farm.get(code.location())
         .await
         .says("A phone came in by it");

@@ -22,12 +22,13 @@ const SLACK_MM: f64 = 0.5;
 const LINE_SLACK_MM: f64 = 1.5;
 
 /// A sheet: its address, whether it lies across, and how many pages it takes of the demo.
-const SHEETS: [(&str, bool, usize); 7] = [
+const SHEETS: [(&str, bool, usize); 8] = [
     ("/harvest/sheet", true, 2),
     ("/sprays/board", true, 3),
     ("/sprays/season/2027", false, 4),
     ("/house/card", false, 1),
     ("/qr/sheet", false, 1),
+    ("/helpers/sheet", false, 1),
     ("/walks/7HW4/card", true, 2),
     ("/walks/T5RN/card", true, 1),
 ];

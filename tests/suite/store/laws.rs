@@ -3,7 +3,8 @@
 
 use std::collections::HashSet;
 
-use endpost::science::places::Farm;
+use endpost::science::helpers::DayList;
+use endpost::science::places::{Farm, ForHelpers};
 use endpost::science::units::Units;
 use endpost::store::StoreError;
 use endpost::store::ledger::{NewEntry, Settled, State};
@@ -13,7 +14,7 @@ use uuid::Uuid;
 
 use super::door::kept;
 use crate::support::entries::{
-    about, block, choice, entry, held, id, new_store, person, rain, sample, void,
+    about, block, choice, entry, held, id, new_store, person, rain, sample, september, void,
 };
 
 /// One thing somebody does; numbers choose among the entries that are there by then.
@@ -26,6 +27,7 @@ enum Step {
     Held(u32),
     MendBadly(usize),
     Farm(usize),
+    DayList(usize, u32),
     Again(usize),
     SameIdOther(usize, u16),
     Correct(usize, u16),
@@ -50,6 +52,7 @@ fn steps() -> impl Strategy<Value = Vec<Step>> {
         2 => day.prop_map(Step::Held),
         2 => any_entry.clone().prop_map(Step::MendBadly),
         1 => any_entry.clone().prop_map(Step::Farm),
+        3 => (any_entry.clone(), 8..12u32).prop_map(|(of, day)| Step::DayList(of, day)),
         2 => any_entry.clone().prop_map(Step::Again),
         3 => (any_entry.clone(), mm.clone()).prop_map(|(of, mm)| Step::SameIdOther(of, mm)),
         4 => (any_entry.clone(), mm).prop_map(|(of, mm)| Step::Correct(of, mm)),
@@ -70,6 +73,15 @@ fn farm(name: &str) -> Farm {
         emergency_phone: None,
         emergency_address: None,
         poison_line: None,
+        for_helpers: ForHelpers::default(),
+    }
+}
+
+fn day_list(day: u32, line: &str) -> DayList {
+    DayList {
+        date: september(day),
+        to_do: vec![line.to_owned()],
+        not_to_touch: Vec::new(),
     }
 }
 
@@ -90,6 +102,10 @@ fn sent(number: u32, step: &Step, before: &[NewEntry], ids: &[Uuid]) -> Option<N
         Step::Farm(of) => NewEntry {
             subject: (of % 2 == 0).then(|| nth(*of)).flatten(),
             ..entry(number, farm(&format!("Bend {of}")))
+        },
+        Step::DayList(of, day) => NewEntry {
+            subject: (of % 3 == 0).then(|| nth(*of)).flatten(),
+            ..entry(number, day_list(*day, &format!("nets in {of}")))
         },
         Step::Again(of) => before.get(of % before.len().max(1))?.clone(),
         Step::SameIdOther(of, amount) => NewEntry {
