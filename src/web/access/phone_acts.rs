@@ -19,7 +19,7 @@ fn id_of(text: &str, what: &str) -> Result<Uuid, PageError> {
 }
 
 /// From now on whatever it asks for stops at the door; what waits on it stays there.
-pub async fn end(app: App, Named(id): Named) -> Result<Response, PageError> {
+pub async fn end(app: App, Named(id): Named, _: Posted) -> Result<Response, PageError> {
     let id = id_of(&id, "session")?;
     app.store.end_session(id, app.clock.now()).await?;
     Ok(see_other("/phones"))
@@ -65,7 +65,7 @@ pub async fn same(
 }
 
 /// Whoever leaves a borrowed computer takes their way in with them.
-pub async fn leave(app: App) -> Result<Response, PageError> {
+pub async fn leave(app: App, _: Posted) -> Result<Response, PageError> {
     if let Some(session) = app.who.session {
         app.store.end_session(session, app.clock.now()).await?;
     }

@@ -156,7 +156,7 @@ pub async fn show(app: App, Named(id): Named) -> Result<Response, PageError> {
     }))
 }
 
-pub async fn end(app: App, Named(id): Named) -> Result<Response, PageError> {
+pub async fn end(app: App, Named(id): Named, _: Posted) -> Result<Response, PageError> {
     let keys = app.store.keys();
     let share = of_id(&id, keys.shares())?;
     app.store.end_share(share.id, app.clock.now()).await?;

@@ -197,6 +197,37 @@ async fn settings_are_changed_at_the_house_and_it_says_so_elsewhere() {
 }
 
 #[tokio::test]
+async fn junk_in_the_keepers_pages_is_a_slip_and_no_fault() {
+    let farm = Farm::guarded().await;
+    for junk in [
+        "",
+        "\u{0}",
+        "<b>",
+        "%%",
+        "../..",
+        "0199f000-0000-7000-8000-000000000001",
+    ] {
+        for (path, name) in [
+            ("/phones/new", "role"),
+            ("/shares", "what"),
+            ("/pair", "code"),
+            ("/passphrase", "new"),
+            ("/phones/x/call", "called"),
+            ("/phones/0199f000-0000-7000-8000-000000000001/same", "as"),
+        ] {
+            let page = farm.post(path, &[(name, junk)]).await;
+            assert!(
+                [303, 404, 422, 429].contains(&page.status),
+                "{path} {junk:?}: {}",
+                page.status
+            );
+            assert!(!page.body.contains("<b>"), "{path}");
+        }
+    }
+    farm.close().await;
+}
+
+#[tokio::test]
 async fn a_forgotten_passphrase_is_set_anew_from_the_terminal() {
     let farm = Farm::guarded().await;
     let (_, cookie) = farm.let_in("helper").await;
