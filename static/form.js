@@ -155,9 +155,8 @@ async function stays(form, row, { status }) {
   const [said] = counts(await box.entries()).split(' · ');
   form.dispatchEvent(new Event('kept', { bubbles: true }));
   clear(form);
-  note(form, `Saved on this phone. ${said.replace('↑ ', '')}. ${status
-    ? 'The farm computer could not take it now; it is tried again.'
-    : "Sent by itself once the farm computer is in reach; don't reload this page out here."}`);
+  const why = { undefined: 'away', 401: 'out', 403: 'out' }[status] ?? 'later';
+  note(form, `Saved on this phone. ${said.replace('↑ ', '')}. ${form.dataset[why]}`);
   cleared.add(form);
   form.inert = false;
   tell();

@@ -77,7 +77,7 @@ fn serve_by(mut program: Command, data: &Path, port: u16) -> Served {
         .arg("--data")
         .arg(data)
         .args(["--listen", &format!("127.0.0.1:{port}")])
-        .args(["--known-as", FARM_ADDRESS])
+        .args(["--known-as", FARM_ADDRESS, "--open-to-all"])
         .env_remove("ENDPOST_DATA")
         .stdin(Stdio::null())
         .stdout(Stdio::piped())

@@ -176,6 +176,10 @@ impl Browser {
         browser.driver.session = Some(session.to_owned());
         browser.driver.browser = answer["capabilities"]["goog:processID"].as_u64();
         browser.width(360).await;
+        // Without a screen no window is in front; pages are to think that theirs is.
+        let focus = json!({ "enabled": true });
+        let emulate = "Emulation.setFocusEmulationEnabled";
+        browser.devtools(emulate, focus).await;
         browser
     }
 
