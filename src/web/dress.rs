@@ -22,6 +22,12 @@ use super::{App, frame, kept};
 /// the same address.
 const SERVER: HeaderName = HeaderName::from_static("endpost-server");
 
+/// No other site draws what is ours into its pages.
+const RESOURCES: HeaderName = HeaderName::from_static("cross-origin-resource-policy");
+const PERMISSIONS: HeaderName = HeaderName::from_static("permissions-policy");
+/// A photo comes by the phone's own camera program; no page of ours asks for more.
+const NO_SENSOR: &str = "camera=(), geolocation=(), microphone=()";
+
 const LONGEST_ANSWER: Duration = Duration::from_secs(30);
 
 /// What all answers carry.
@@ -65,6 +71,8 @@ pub async fn dress(State(dress): State<Dress>, request: Request, next: Next) -> 
     headers.insert(CONTENT_SECURITY_POLICY, dress.policy);
     headers.insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
     headers.insert(REFERRER_POLICY, HeaderValue::from_static("same-origin"));
+    headers.insert(RESOURCES, HeaderValue::from_static("same-origin"));
+    headers.insert(PERMISSIONS, HeaderValue::from_static(NO_SENSOR));
     headers.insert(SERVER, dress.server);
     answer
 }

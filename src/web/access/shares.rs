@@ -63,11 +63,13 @@ struct Shown {
 impl Shown {
     fn of(share: &Share, known: &Known) -> Self {
         let at = |at: DateTime<Utc>| words::moment(&at.with_timezone(&known.zone), known.today);
+        let last = share.ends_at.with_timezone(&known.zone).date_naive();
+        let last = last.pred_opt().unwrap_or(last);
         let is_good = share.is_good(known.now.to_utc());
         let end = match share.ended_at {
             Some(ended) => format!("Ended {}.", at(ended)),
-            None if is_good => format!("Shows the page until {}.", at(share.ends_at)),
-            None => format!("Was over {}.", at(share.ends_at)),
+            None if is_good => format!("Shows the page to the end of {}.", words::day(last)),
+            None => format!("Showed the page to the end of {}.", words::day(last)),
         };
         let with = match (share.shows.names, share.shows.costs) {
             (true, true) => "With names and costs.",

@@ -9,7 +9,7 @@ use uuid::Uuid;
 use super::numbers::Numbers;
 use crate::store::ledger::Fields;
 use crate::store::{Keys, PhoneSeen, Session};
-use crate::web::access::role_words;
+use crate::web::access::{Who, role_words};
 use crate::web::error::PageError;
 use crate::web::form::{Draft, Field};
 use crate::web::frame::Frame;
@@ -58,9 +58,15 @@ pub async fn get(app: App) -> Result<Response, PageError> {
     let phones = read.phones().await?;
     let keys = app.store.keys();
     let own = phones.iter().filter(|one| one.same_as.is_none());
+    let among = Among {
+        phones: &phones,
+        keys: &keys,
+        known: &known,
+        who: &app.who,
+    };
     Ok(page(&PhonesPage {
         frame: Frame::new(&known, &app, "Phones").at("/house"),
-        phones: own.map(|one| shown(one, &phones, &keys, &known)).collect(),
+        phones: own.map(|one| among.shown(one)).collect(),
         by_code: keys.passphrase.is_some(),
     }))
 }
@@ -95,67 +101,86 @@ pub async fn one(app: App, Named(id): Named) -> Result<Response, PageError> {
         Field::one(&draft, "as", "It is the same phone as", others)
             .hint("A browser whose memory was cleared comes back as another phone.")
     };
+    let among = Among {
+        phones: &phones,
+        keys: &keys,
+        known: &known,
+        who: &app.who,
+    };
     let can_be_same = !has_others && phones.len() > 1;
     Ok(page(&PhonePage {
         frame: Frame::new(&known, &app, &name_of(phone)).at("/house"),
-        phone: shown(phone, &phones, &keys, &known),
+        phone: among.shown(phone),
         called: Field::text(&draft, "called", "What you call it")
             .hint("Such as \"Anna's\" or \"shed tablet\". May stay empty."),
         same: can_be_same.then(same),
     }))
 }
 
-fn shown(phone: &PhoneSeen, all: &[PhoneSeen], keys: &Keys, known: &Known) -> Shown {
-    let at = |at: DateTime<Utc>| words::moment(&at.with_timezone(&known.zone), known.today);
-    let by = phone.person.as_deref();
-    let by = by.map_or_else(String::new, |person| format!(", last used by {person}"));
-    let before: Vec<&PhoneSeen> = all
-        .iter()
-        .filter(|one| one.same_as == Some(phone.device))
-        .collect();
-    let ids: Vec<Uuid> = before.iter().map(|one| one.device).collect();
-    let sessions = keys.sessions();
-    let ways_in = sessions
-        .iter()
-        .filter(|one| one.device == phone.device || ids.contains(&one.device))
-        .map(|one| way_in(one, known))
-        .collect();
-    Shown {
-        device: phone.device,
-        called: format!("{}{by}", name_of(phone)),
-        seen: at(phone.last_seen),
-        numbers: Numbers::of(phone, known),
-        ways_in,
-        before: before
-            .into_iter()
-            .map(|one| {
-                (
-                    format!("As {} before", name_of(one)),
-                    Numbers::of(one, known),
-                )
-            })
-            .collect(),
-    }
+/// What a phone is shown beside.
+struct Among<'a> {
+    phones: &'a [PhoneSeen],
+    keys: &'a Keys,
+    known: &'a Known,
+    who: &'a Who,
 }
 
-fn way_in(session: &Session, known: &Known) -> WayIn {
-    let at = |at: DateTime<Utc>| words::moment(&at.with_timezone(&known.zone), known.today);
-    let may = role_words(session.role);
-    let whose = session.person.as_deref();
-    let whose = whose.map_or_else(String::new, |person| format!(" for {person}"));
-    let began = at(session.began_at);
-    let is_good = session.is_good(known.now.to_utc());
-    let words = match session.ended_at {
-        Some(ended) => format!("Was let in{whose} from {began} to {} ({may}).", at(ended)),
-        None if is_good => format!(
-            "Let in{whose} since {began}: {may}. Last seen {}.",
-            at(session.last_seen)
-        ),
-        None => format!("Was let in{whose} {began}; that is over."),
-    };
-    WayIn {
-        words,
-        session: is_good.then_some(session.id),
+impl Among<'_> {
+    fn at(&self, at: DateTime<Utc>) -> String {
+        words::moment(&at.with_timezone(&self.known.zone), self.known.today)
+    }
+
+    fn shown(&self, phone: &PhoneSeen) -> Shown {
+        let by = phone.person.as_deref();
+        let by = by.map_or_else(String::new, |person| format!(", last used by {person}"));
+        let before = self.phones.iter();
+        let before: Vec<&PhoneSeen> = before
+            .filter(|one| one.same_as == Some(phone.device))
+            .collect();
+        let is_its =
+            |device: Uuid| device == phone.device || before.iter().any(|one| one.device == device);
+        let sessions = self.keys.sessions().into_iter();
+        let sessions = sessions.filter(|one| is_its(one.device));
+        Shown {
+            device: phone.device,
+            called: format!("{}{by}", name_of(phone)),
+            seen: self.at(phone.last_seen),
+            numbers: Numbers::of(phone, self.known),
+            ways_in: sessions.map(|one| self.way_in(one)).collect(),
+            before: before
+                .iter()
+                .map(|one| {
+                    let numbers = Numbers::of(one, self.known);
+                    (format!("As {} before", name_of(one)), numbers)
+                })
+                .collect(),
+        }
+    }
+
+    fn way_in(&self, session: &Session) -> WayIn {
+        let may = role_words(session.role);
+        let whose = session.person.as_deref();
+        let whose = whose.map_or_else(String::new, |person| format!(" for {person}"));
+        let began = self.at(session.began_at);
+        let is_good = session.is_good(self.known.now.to_utc());
+        let words = match session.ended_at {
+            Some(ended) => {
+                let ended = self.at(ended);
+                format!("Was let in{whose} from {began} to {ended} ({may}).")
+            }
+            None if !is_good => format!("Was let in{whose} {began}; that is over."),
+            None if self.who.session == Some(session.id) => {
+                format!("Let in{whose} since {began}: {may}. It is this one.")
+            }
+            None => {
+                let seen = self.at(session.last_seen);
+                format!("Let in{whose} since {began}: {may}. Last seen {seen}.")
+            }
+        };
+        WayIn {
+            words,
+            session: is_good.then_some(session.id),
+        }
     }
 }
 

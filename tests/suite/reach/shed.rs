@@ -85,7 +85,17 @@ impl Site {
     }
 
     pub async fn ask(&self, method: &str, path: &str, headers: &[(&str, &str)]) -> Response {
-        self.send(method, path, headers, "").await
+        self.send(method, path, headers, Body::empty()).await
+    }
+
+    /// Posts a form of which a body is handed in, from a page of the computer itself.
+    pub async fn post_body(&self, path: &str, sent: Body) -> Response {
+        let headers = [
+            HERE,
+            ("origin", "http://localhost:8087"),
+            ("content-type", FORM),
+        ];
+        self.send("POST", path, &headers, sent).await
     }
 
     async fn send(
@@ -93,7 +103,7 @@ impl Site {
         method: &str,
         path: &str,
         headers: &[(&str, &str)],
-        sent: &str,
+        sent: Body,
     ) -> Response {
         let mut request = Request::builder()
             .method(Method::from_bytes(method.as_bytes()).unwrap())
@@ -103,7 +113,7 @@ impl Site {
         }
         let here = SocketAddr::from(([127, 0, 0, 1], 50_000));
         request = request.extension(ConnectInfo(here));
-        let request = request.body(Body::from(sent.to_owned())).unwrap();
+        let request = request.body(sent).unwrap();
         self.router.clone().oneshot(request).await.unwrap()
     }
 
@@ -119,12 +129,7 @@ impl Site {
         let fields = form_urlencoded::Serializer::new(String::new())
             .append_pair(name, value)
             .finish();
-        let headers = [
-            HERE,
-            ("origin", "http://localhost:8087"),
-            ("content-type", FORM),
-        ];
-        let answer = self.send("POST", path, &headers, &fields).await;
+        let answer = self.post_body(path, Body::from(fields)).await;
         answer.status().as_u16()
     }
 

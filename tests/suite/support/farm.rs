@@ -15,6 +15,7 @@ use tempfile::TempDir;
 use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 
+use super::browser::FARM_ADDRESS;
 use super::page::Page;
 
 /// Fri 10 Sept 2027 07:00 at Tamarack Bend.
@@ -91,7 +92,8 @@ impl Farm {
             .await
             .expect("a store");
         let mut listen: Listen = SocketAddr::from(([127, 0, 0, 1], 0)).into();
-        listen.known_as = vec![ON_THE_WIFI.parse().expect("an address")];
+        let known_as = [ON_THE_WIFI, FARM_ADDRESS];
+        listen.known_as = known_as.map(|one| one.parse().expect("an address")).into();
         let server = Server::bind(store.clone(), Clock::starting_at(now), demo, listen)
             .await
             .expect("a free port");

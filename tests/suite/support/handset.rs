@@ -13,7 +13,7 @@ use endpost::store::{FIRST_DAY, LAST_DAY, Store};
 /// A browser that reaches the farm at one port.
 pub struct Handset {
     pub browser: Browser,
-    port: u16,
+    pub port: u16,
 }
 
 /// The form for rain.
