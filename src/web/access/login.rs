@@ -43,6 +43,7 @@ pub async fn post(
     }
     let shown = fields.first("passphrase").to_owned();
     if !hashing::is_the_keepers(&app, shown).await? {
+        tracing::info!(%peer, "a wrong passphrase");
         app.doorkeeper.wrong(&places, app.clock.now());
         return Ok(again(WRONG, StatusCode::UNPROCESSABLE_ENTITY));
     }

@@ -52,6 +52,7 @@ pub async fn post(
     }
     let now = app.clock.now();
     let Some(good) = app.doorkeeper.use_up(code, now) else {
+        tracing::info!(%peer, "a wrong code");
         app.doorkeeper.wrong(&places, now);
         let problem = Problem::new("code", NOT_GOOD.to_owned());
         return Ok(knock(&app, &typed, written, &[problem], status));

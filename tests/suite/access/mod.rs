@@ -5,6 +5,7 @@ mod bounds;
 mod doors;
 mod guesses;
 mod keeper;
+mod logs;
 mod own;
 mod phones;
 mod shared;
