@@ -7,7 +7,7 @@ use uuid::Uuid;
 use super::App;
 use super::known::Known;
 use super::{scripts, words};
-use crate::science::access::Standing;
+use crate::science::access::{Rule, Standing};
 
 /// The style of every page, inside the page itself: a file of its own would cost a phone at the
 /// edge of the Wi-Fi another round trip.
@@ -71,6 +71,11 @@ pub struct Frame {
     pub keep: bool,
     /// Addresses of the page's scripts.
     pub scripts: Vec<String>,
+    /// Whoever looks may enter, is the keeper, may change settings where they are: what a page
+    /// offers to do beyond that would only lead to a shut door.
+    pub may_enter: bool,
+    pub keeper: bool,
+    pub settings: bool,
     /// The path of a page that the keeper can share.
     pub share: Option<String>,
     /// Whoever looks came by a link, and sees this page alone.
@@ -141,6 +146,9 @@ impl Frame {
             day: now.date_naive(),
             keep: false,
             scripts: vec![scripts::address("page.js")],
+            may_enter: app.who.may(Rule::Enter),
+            keeper: app.who.is_keeper(),
+            settings: app.who.may(Rule::House),
             share: None,
             guest: false,
         }

@@ -13,7 +13,7 @@ use super::named;
 use super::past::{Past, who};
 use crate::store::Read;
 use crate::store::ledger::{Entry, Kind, Settled, State as Became, Values, new_id};
-use crate::web::access::{may_change, not_to_change};
+use crate::web::access::{may_change, not_to_change, rule_of};
 use crate::web::error::PageError;
 use crate::web::form::{self, handle, labelled, let_stand};
 use crate::web::frame::Frame;
@@ -114,6 +114,7 @@ async fn show(
     };
     let read_back = said(&shown, &known);
     let may = may_change(app, &first);
+    let may_enter = app.who.may(rule_of(entry.kind));
     let fresh = app.clock.now() - shown.received_at < UNDO;
     let form = form::of(entry.kind);
     let act = |about| Act {
@@ -157,11 +158,13 @@ async fn show(
         conflict,
         history: Past::all(&past, &first, &known),
         also: match (&shown.values, form) {
-            (Some(values), Some(form)) if counts => form.also(values),
+            (Some(values), Some(form)) if counts && may_enter => form.also(values),
             _ => Vec::new(),
         },
         hold_then: closed_then(&mut read, &known, &first, &shown).await?,
-        next: form.and_then(|form| form.next(shown.values.as_ref())),
+        next: form
+            .filter(|_| may_enter)
+            .and_then(|form| form.next(shown.values.as_ref())),
         place: read_back.place,
         lines: read_back.lines,
         struck: first.state == Became::Void || entry.state == Became::Void,

@@ -7,6 +7,7 @@ use axum::response::Response;
 use super::conflict::Why;
 use super::entry::said;
 use crate::store::ledger::{Entry, State as Became};
+use crate::web::access::may_change;
 use crate::web::error::PageError;
 use crate::web::form;
 use crate::web::frame::Frame;
@@ -33,20 +34,20 @@ struct Waiting {
 pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
-    let entries = read
-        .need_a_look()
-        .await?
-        .into_iter()
-        .map(|entry| Waiting {
+    let mut entries = Vec::new();
+    for entry in read.need_a_look().await? {
+        let first = read.first_of_record(entry.id).await?;
+        let may = first.is_some_and(|first| may_change(&app, &first));
+        entries.push(Waiting {
             said: said(&entry, &known),
             when: words::moment(&entry.received_at.with_timezone(&known.zone), known.today),
             conflict: Why::of(&entry)
                 .filter(|_| entry.state == Became::Conflict)
                 .map(|(why, _)| why.in_short()),
-            can_mend: form::of(entry.kind).is_some(),
+            can_mend: may && form::of(entry.kind).is_some(),
             entry,
-        })
-        .collect();
+        });
+    }
     Ok(page(&HeldPage {
         frame: Frame::new(&known, &app, "Entries that need a look"),
         entries,

@@ -5,7 +5,6 @@ use askama::Template;
 use axum::response::Response;
 use uuid::Uuid;
 
-use crate::science::access::Rule;
 use crate::science::places::census::{Count, count_on};
 use crate::science::places::{Farm, RowLayout};
 use crate::store::ledger::Values;
@@ -25,9 +24,6 @@ struct HousePage {
     farm_record: Uuid,
     assumptions_record: Option<Uuid>,
     moved: Option<Moved>,
-    keeper: bool,
-    /// Settings, where they can be changed.
-    at_the_house: bool,
     has_passphrase: bool,
 }
 
@@ -61,8 +57,6 @@ pub async fn get(app: App) -> Result<Response, PageError> {
         farm_record,
         assumptions_record: read.assumptions_record().await?,
         moved: moved(&mut read, &app.reach).await?,
-        keeper: app.who.is_keeper(),
-        at_the_house: app.who.may(Rule::House),
         has_passphrase: app.store.keys().passphrase.is_some(),
     }))
 }

@@ -5,6 +5,7 @@ use askama::Template;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
+use crate::science::access::Rule;
 use crate::science::number::Expect;
 use crate::science::ripeness::plan::{Plan, PlanQuestion, Walk, plan};
 use crate::store::ledger::Fields;
@@ -66,7 +67,7 @@ pub async fn get(app: App, Asked(asked): Asked) -> Result<Response, PageError> {
         frame: Frame::new(&known, &app, "How many vines?").at("/blocks"),
         problems: Summary::beside(&problems, &fields),
         fields,
-        walk: (!answer.is_empty())
+        walk: (!answer.is_empty() && app.who.may(Rule::Enter))
             .then(|| known.block_named(typed.first("block")))
             .flatten()
             .map(|id| {

@@ -5,6 +5,7 @@ mod bounds;
 mod doors;
 mod guesses;
 mod keeper;
+mod links;
 mod logs;
 mod own;
 mod phones;
