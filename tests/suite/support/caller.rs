@@ -5,10 +5,8 @@ use reqwest::header::{COOKIE, HOST, HeaderMap, HeaderValue, ORIGIN};
 use reqwest::{Client, Method, redirect};
 use serde_json::Value;
 
-use super::farm::{Farm, ON_THE_WIFI};
+use super::farm::{Farm, ON_THE_WIFI, ask, form_of};
 use super::page::Page;
-
-const FORM: &str = "application/x-www-form-urlencoded";
 
 /// The keeper's passphrase in the tests.
 pub const PASSPHRASE: &str = "larch gate seven buckets";
@@ -57,13 +55,7 @@ impl Caller {
     }
 
     pub async fn ask(&self, method: Method, path: &str, body: Option<(&str, Vec<u8>)>) -> Page {
-        let mut request = self
-            .client
-            .request(method, format!("{}{path}", self.address));
-        if let Some((kind, bytes)) = body {
-            request = request.header("content-type", kind).body(bytes);
-        }
-        Page::read(path, request.send().await.expect("an answer")).await
+        ask(&self.client, &self.address, method, path, body).await
     }
 
     pub async fn get(&self, path: &str) -> Page {
@@ -71,11 +63,7 @@ impl Caller {
     }
 
     pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Page {
-        let body = form_urlencoded::Serializer::new(String::new())
-            .extend_pairs(fields)
-            .finish();
-        self.ask(Method::POST, path, Some((FORM, body.into_bytes())))
-            .await
+        self.ask(Method::POST, path, Some(form_of(fields))).await
     }
 
     /// Sends the form of the button with this label, with some of its fields typed.

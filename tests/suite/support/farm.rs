@@ -24,8 +24,6 @@ pub const MORNING: &str = "2027-09-10T11:00:00Z";
 /// The address that phones are told, though the tests go no further than this computer.
 pub const ON_THE_WIFI: &str = "192.168.1.20";
 
-const FORM: &str = "application/x-www-form-urlencoded";
-
 /// The moment a text names.
 pub fn moment(text: &str) -> DateTime<Utc> {
     text.parse().expect("a moment as RFC 3339 writes it")
@@ -55,6 +53,29 @@ pub fn client_at(address: &str) -> Client {
         .default_headers(HeaderMap::from_iter([(ORIGIN, origin)]))
         .build()
         .expect("a client")
+}
+
+/// Fields as a browser posts them: the kind of the body, and the body.
+pub fn form_of(fields: &[(&str, &str)]) -> (&'static str, Vec<u8>) {
+    let body = form_urlencoded::Serializer::new(String::new())
+        .extend_pairs(fields)
+        .finish();
+    ("application/x-www-form-urlencoded", body.into_bytes())
+}
+
+/// Any request of a client, with a body of a kind or none.
+pub async fn ask(
+    client: &Client,
+    address: &str,
+    method: Method,
+    path: &str,
+    body: Option<(&str, Vec<u8>)>,
+) -> Page {
+    let mut request = client.request(method, format!("{address}{path}"));
+    if let Some((kind, bytes)) = body {
+        request = request.header("content-type", kind).body(bytes);
+    }
+    Page::read(path, request.send().await.expect("an answer")).await
 }
 
 impl Farm {
@@ -146,21 +167,12 @@ impl Farm {
 
     /// Posts fields as a browser does.
     pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Page {
-        let body = form_urlencoded::Serializer::new(String::new())
-            .extend_pairs(fields)
-            .finish();
-        self.ask(Method::POST, path, Some((FORM, body.into_bytes())))
-            .await
+        self.ask(Method::POST, path, Some(form_of(fields))).await
     }
 
     /// Any request, with a body of a kind or none.
     pub async fn ask(&self, method: Method, path: &str, body: Option<(&str, Vec<u8>)>) -> Page {
-        let mut request = self.client.request(method, self.url(path));
-        if let Some((kind, bytes)) = body {
-            request = request.header("content-type", kind).body(bytes);
-        }
-        let answer = request.send().await.expect("an answer");
-        Page::read(path, answer).await
+        ask(&self.client, &self.address, method, path, body).await
     }
 
     /// Opens the page of a form, changes some of its fields and sends it as the page would.
