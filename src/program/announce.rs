@@ -4,9 +4,11 @@
 use std::fmt::{self, Write};
 use std::path::Path;
 
+use super::beside::Brought;
 use crate::store::Keys;
 use crate::web::reach::code::Code;
 use crate::web::reach::{Moved, Ways};
+use crate::web::words::counted;
 
 /// Whom the door lets in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,10 +54,30 @@ pub struct Start<'a> {
     pub lets_in: LetsIn,
     /// This start found an older copy of the data where a newer one had been.
     pub older_copy: bool,
-    /// What there is to say of the disk.
-    pub disk: Option<String>,
+    /// What is wrong with this computer, its clock and its disks.
+    pub troubles: Vec<String>,
     /// Whether to draw the address as a square for the camera.
     pub square: bool,
+}
+
+/// What became of entries that were kept beside a damaged database.
+pub fn brought_in(brought: &Brought) -> String {
+    let mut out = format!(
+        "Beside   {} kept beside the damaged database are in now\n",
+        counted(brought.entered, "entry that was", "entries that were")
+    );
+    for why in &brought.left {
+        // Writing to a String can't fail.
+        let _ = writeln!(out, "         Not in: {why}");
+    }
+    if let Some(kept) = &brought.kept {
+        let _ = writeln!(
+            out,
+            "         The log of them is kept as {}",
+            kept.display()
+        );
+    }
+    out
 }
 
 impl Start<'_> {
@@ -95,7 +117,7 @@ impl Start<'_> {
             )?;
             writeln!(out, "  {}", moved.words())?;
         }
-        if let Some(words) = &self.disk {
+        for words in &self.troubles {
             writeln!(out, "\n  {words}")?;
         }
         if ways.lead_in() {

@@ -55,6 +55,16 @@ impl Folder {
         self.0.join("endpost.db")
     }
 
+    /// Where copies lie.
+    pub fn copies(&self) -> PathBuf {
+        self.0.join("copies")
+    }
+
+    /// Where photos lie.
+    pub fn photos(&self) -> PathBuf {
+        self.0.join("files")
+    }
+
     /// The database of a folder that is there already; a command that only looks makes none.
     pub fn existing_database(&self) -> anyhow::Result<PathBuf> {
         let path = self.database();
@@ -66,9 +76,14 @@ impl Folder {
         Ok(path)
     }
 
+    /// The file that is locked by whoever writes into the folder.
+    pub fn lock_file(&self) -> PathBuf {
+        self.0.join(LOCK)
+    }
+
     /// Holds the folder for one program that writes.
     pub fn lock(&self) -> anyhow::Result<Lock> {
-        let path = self.0.join(LOCK);
+        let path = self.lock_file();
         let file = File::options()
             .create(true)
             .truncate(false)

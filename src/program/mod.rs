@@ -1,12 +1,15 @@
-//! The running thing: options, start-up, the demo, import, export, check, and the sums on the
-//! command line. Not here: pages and formulas.
+//! The running thing: options, start-up, the demo, import, export, check, copies, and the sums on
+//! the command line. Not here: pages and formulas.
 
 pub mod announce;
+pub mod beside;
 pub mod check;
 mod computer;
 mod connections;
+pub mod copies;
 pub mod demo;
 mod disk;
+pub mod doctor;
 pub mod export;
 pub mod figure;
 pub mod folder;
@@ -62,6 +65,22 @@ fn run(command: Command) -> anyhow::Result<ExitCode> {
             } => import::import(&file, data.named(), &choices).await,
             Command::Export { into, data } => export::export(&into, data.named()).await,
             Command::Passphrase(data) => passphrase::passphrase(data.named()).await,
+            Command::Backup { into, data } => {
+                copies::backup::backup(into.as_deref(), data.named()).await
+            }
+            Command::Doctor {
+                data,
+                second_place,
+                listen,
+            } => {
+                let asked = doctor::Asked {
+                    data,
+                    second_place,
+                    listen,
+                };
+                doctor::doctor(&asked).await
+            }
+            Command::Restore { from, data } => copies::restore::restore(&from, data.named()).await,
             Command::Check(data) => check::check(data.named()).await,
             Command::Figure { .. } => Ok(ExitCode::SUCCESS),
         }

@@ -48,6 +48,36 @@ pub enum Command {
         #[command(flatten)]
         data: Data,
     },
+    /// Makes a copy of the farm's data now, also while it is being served
+    Backup {
+        /// A folder on another disk, such as a stick, that the copies are brought to as well
+        #[arg(long, value_name = "DIR")]
+        into: Option<PathBuf>,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Puts a copy in the place of the farm's data; what lay there is kept
+    ///
+    /// Stop the server first. Phones offer again what they sent since the copy was made.
+    Restore {
+        /// The copy, or a folder of copies, of which the newest good one is taken
+        #[arg(value_name = "FILE")]
+        from: PathBuf,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Looks at folder, database, clock, disk, copies, port and network; says what is wrong
+    ///
+    /// It changes nothing. Exit 0 only when nothing is WRONG.
+    Doctor {
+        #[command(flatten)]
+        data: Data,
+        /// The second place for copies, as for serve
+        #[arg(long, value_name = "DIR", env = "ENDPOST_SECOND_PLACE")]
+        second_place: Option<PathBuf>,
+        #[command(flatten)]
+        listen: Listen,
+    },
     /// Replays all entries and compares the tables with what they make; exit 0 when identical
     Check(Data),
     /// Sets the keeper's passphrase, read from standard input: for one that was forgotten
@@ -157,6 +187,11 @@ pub struct At {
     /// The folder that holds the farm's data [default: "endpost" in your home folder]
     #[arg(long, value_name = "DIR", env = "ENDPOST_DATA")]
     pub data: Option<PathBuf>,
+    /// A folder on another disk, such as a stick, that each night's copy is brought to as well
+    ///
+    /// `endpost backup --into DIR` marks it the first time.
+    #[arg(long, value_name = "DIR", env = "ENDPOST_SECOND_PLACE")]
+    pub second_place: Option<PathBuf>,
     #[command(flatten)]
     pub listen: Listen,
 }

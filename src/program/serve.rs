@@ -2,6 +2,7 @@
 //! Not here: what is served (`web`), the words of the start lines (`announce`).
 
 use std::net::SocketAddr;
+use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
 
@@ -9,27 +10,30 @@ use anyhow::Context;
 use axum::Router;
 use tokio::net::TcpListener;
 
-use super::announce::{LetsIn, Start};
+use super::announce::{self, LetsIn, Start};
+use super::beside::{Brought, bring_in, open_or_beside};
 use super::computer::ThisComputer;
 use super::connections;
+use super::copies::before_migration;
+use super::copies::nightly::Keeper;
+use super::copies::place::Place;
 use super::disk;
 use super::folder::Folder;
 use super::options::{At, Listen};
 use crate::clock::Clock;
 use crate::store::Store;
+use crate::web::frame::{troubles, troubles_without_data};
+use crate::web::known::Known;
 use crate::web::reach::{Reach, remember};
-use crate::web::{App, Disk, router};
+use crate::web::{App, router};
 
 /// A server that is bound but not yet running, so that its address is known.
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
-    reach: Reach,
-    disk: Disk,
-    clock: Clock,
+    app: App,
     open_to_all: bool,
     router: Router,
-    store: Store,
 }
 
 impl Server {
@@ -50,23 +54,18 @@ impl Server {
         })?;
         let address = listener.local_addr()?;
         let reach = Reach::new(address, known_as, Arc::new(ThisComputer));
-        let disk = Disk::default();
-        let mut app = App::new(store.clone(), clock, demo)
-            .reached(reach.clone())
-            .stored_on(disk.clone());
+        let mut app = App::new(store, clock, demo).reached(reach);
         // Nothing in a demo is anybody's.
-        if demo || open_to_all {
+        let open_to_all = demo || open_to_all;
+        if open_to_all {
             app = app.open_to_all();
         }
         Ok(Self {
             address,
-            router: router(app),
-            reach,
-            disk,
-            clock,
-            open_to_all: demo || open_to_all,
+            router: router(app.clone()),
+            app,
+            open_to_all,
             listener,
-            store,
         })
     }
 
@@ -81,24 +80,58 @@ impl Server {
 
     /// From now on pages say when the folder's disk is nearly full.
     pub fn watch_disk(&self, folder: &Folder) {
-        disk::watch(self.disk.clone(), folder.path().to_owned());
+        disk::watch(self.app.disk.clone(), folder.path().to_owned());
+    }
+
+    /// From now on the folder's data is copied each night, and once more into a second place.
+    pub fn keep_copies(&self, folder: &Folder, second_place: Option<&Path>) {
+        let keeper = Keeper {
+            folder: folder.clone(),
+            store: self.app.store.clone(),
+            clock: self.app.clock,
+            keeping: self.app.keeping.clone(),
+            place: second_place.map(Place::at),
+        };
+        keeper.begin();
+        keeper.watch();
+    }
+
+    /// From now on pages say when something that was kept beside could not be entered.
+    fn note_left_beside(&self, brought: &Brought) {
+        if brought.kept.is_none() {
+            let left = brought.left.len();
+            self.app.keeping.note(|kept| kept.left_beside = left);
+        }
     }
 
     /// Says where it is and what to watch out for, and remembers the address that phones are told
     /// with it.
     pub async fn announce(&self, folder: &Folder, square: bool) -> anyhow::Result<()> {
-        let moved = remember(&self.store, &self.reach, &self.clock).await?;
+        let app = &self.app;
+        let moved = match app.store.damage() {
+            // It is written down nowhere, so that the next start tells it again.
+            Some(_) => None,
+            None => remember(&app.store, &app.reach, &app.clock).await?,
+        };
         let start = Start {
             data: &folder.database(),
-            ways: self.reach.ways(),
+            ways: app.reach.ways(),
             moved,
-            lets_in: LetsIn::of(&self.store.keys(), self.open_to_all),
-            older_copy: self.store.older_copy_put_back(),
-            disk: self.disk.words(),
+            lets_in: LetsIn::of(&app.store.keys(), self.open_to_all),
+            older_copy: app.store.older_copy_put_back(),
+            troubles: self.troubles().await,
             square,
         };
         print!("{}", start.lines());
         Ok(())
+    }
+
+    /// What is wrong with this computer, its clock and its disks.
+    async fn troubles(&self) -> Vec<String> {
+        match Known::load(&self.app).await {
+            Ok(known) => troubles(&known, &self.app),
+            Err(_) => troubles_without_data(&self.app),
+        }
     }
 
     /// Serves until `stop` is done; answers in flight are finished, then the store is closed.
@@ -107,7 +140,7 @@ impl Server {
         stop: impl Future<Output = ()> + Send + 'static,
     ) -> anyhow::Result<()> {
         connections::serve(self.listener, self.router, stop).await;
-        self.store.close().await;
+        self.app.store.clone().close().await;
         Ok(())
     }
 }
@@ -119,10 +152,19 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     folder.make()?;
     let _lock = folder.lock()?;
     folder.belongs_to_a_farm()?;
-    let store = open(&folder, &clock).await?;
+    let store = open_or_beside(&folder, &clock).await?;
+    let brought = match store.damage() {
+        Some(_) => None,
+        None => bring_in(&store, &folder, &clock).await?,
+    };
     let server = Server::bind(store, clock, false, at.listen.clone()).await?;
     let stop = asked_to_stop();
     server.watch_disk(&folder);
+    server.keep_copies(&folder, at.second_place.as_deref());
+    if let Some(brought) = &brought {
+        server.note_left_beside(brought);
+        print!("{}", announce::brought_in(brought));
+    }
     server.announce(&folder, at.listen.draws_square()).await?;
     server.run_until(stop).await?;
     println!("Stopped. Everything entered is in the data folder.");
@@ -132,6 +174,9 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
 /// Opens the farm's database, saying what to do when it can't be.
 pub async fn open(folder: &Folder, clock: &Clock) -> anyhow::Result<Store> {
     let path = folder.database();
+    if let Some(made) = before_migration(folder, clock).await? {
+        println!("Copy     {}, before the tables change", made.path.display());
+    }
     Store::open(&path, clock.now()).await.with_context(|| {
         format!(
             "the database {} can't be opened; look whether the folder can be written to, or choose another with --data DIR",

@@ -3,7 +3,9 @@
 
 pub mod access;
 pub mod cards;
+pub mod copies;
 pub mod crop;
+pub mod daybook;
 pub mod harvest;
 pub mod helpers;
 pub mod normal;

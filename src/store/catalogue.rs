@@ -115,6 +115,7 @@ pub const TABLES: &[Table] = &[
         "card",
         "paper cards by the code printed on them, with the vines of a walk",
     ),
+    record("season_closed", "seasons that were closed, by their year"),
     Table {
         name: "house",
         holds: "this database's own identity",
@@ -144,6 +145,11 @@ pub const TABLES: &[Table] = &[
         name: "share",
         holds: "links that show one page to whoever has them",
         origin: Origin::Guarded("they open the door, and no record hangs on them"),
+    },
+    Table {
+        name: "restore_tried",
+        holds: "the days on which it was tried to bring a copy back on another machine",
+        origin: Origin::Elsewhere("it is about this house's copies, and no record hangs on it"),
     },
     Table {
         name: "_sqlx_migrations",

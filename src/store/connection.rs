@@ -53,6 +53,26 @@ pub async fn open_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
     Ok(to_write(path).create_if_missing(true).connect().await?)
 }
 
+/// A connection that looks whether the file would be opened, and leaves no trace beside it.
+pub async fn open_unchanged(path: &Path) -> Result<SqliteConnection, StoreError> {
+    let mut log = path.as_os_str().to_owned();
+    log.push("-wal");
+    // Without a log nobody has it open, and it can be read as it lies.
+    let has_log = Path::new(&log).exists();
+    let mut connection = looking(path).immutable(!has_log).connect().await?;
+    refuse_unfit(&mut connection).await?;
+    Ok(connection)
+}
+
+/// Reads every page of a file that is in use, and afresh: what a connection remembers of it may be
+/// sound still.
+pub async fn look_for_damage(path: &Path) -> Result<(), StoreError> {
+    let mut connection = looking(path).connect().await?;
+    let looked = refuse_damaged(&mut connection).await;
+    connection.close().await?;
+    looked
+}
+
 fn to_write(path: &Path) -> SqliteConnectOptions {
     options(path)
         .optimize_on_close(true, None)
@@ -73,6 +93,13 @@ pub async fn open_readers(path: &Path) -> Result<SqlitePool, StoreError> {
         .await?)
 }
 
+/// Connections to a damaged file, to read what can still be read. None is opened before it is needed.
+pub fn open_damaged(path: &Path) -> SqlitePool {
+    SqlitePoolOptions::new()
+        .max_connections(READERS)
+        .connect_lazy_with(looking(path))
+}
+
 /// Connections that look at a farm's file as it is: nothing is made, migrated or marked.
 pub async fn open_to_look(path: &Path) -> Result<SqlitePool, StoreError> {
     let pool = SqlitePoolOptions::new()
@@ -80,12 +107,28 @@ pub async fn open_to_look(path: &Path) -> Result<SqlitePool, StoreError> {
         .connect_with(looking(path))
         .await?;
     let mut connection = pool.acquire().await?;
-    refuse_foreign_or_newer(&mut connection)
-        .await
-        .map_err(damaged)?;
+    refuse_foreign_or_newer(&mut connection).await?;
     refuse_older_schema(&mut connection).await?;
     drop(connection);
     Ok(pool)
+}
+
+/// A connection that a copy is made through. It reads, and `query_only` would forbid the copy too.
+pub async fn open_to_copy(path: &Path) -> Result<SqliteConnection, StoreError> {
+    Ok(common(path).read_only(true).connect().await?)
+}
+
+/// A connection to a file that lies still and alone: nothing is made beside it.
+pub async fn open_alone(path: &Path) -> Result<SqliteConnection, StoreError> {
+    Ok(looking(path).immutable(true).connect().await?)
+}
+
+/// A connection that writes into a file which nobody serves.
+pub async fn open_to_put_back(path: &Path) -> Result<SqliteConnection, StoreError> {
+    Ok(common(path)
+        .synchronous(SqliteSynchronous::Full)
+        .connect()
+        .await?)
 }
 
 /// An empty database in memory with the same tables, for the replay of `check`.
@@ -139,8 +182,8 @@ async fn refuse_old_sqlite(connection: &mut SqliteConnection) -> Result<(), Stor
 }
 
 async fn refuse_unfit(connection: &mut SqliteConnection) -> Result<(), StoreError> {
-    refuse_foreign_or_newer(connection).await.map_err(damaged)?;
-    refuse_damaged(connection).await.map_err(damaged)
+    refuse_foreign_or_newer(connection).await?;
+    refuse_damaged(connection).await
 }
 
 /// SQLite's quick look at every page. A damaged file gets worse when it is written on.
@@ -154,27 +197,10 @@ async fn refuse_damaged(connection: &mut SqliteConnection) -> Result<(), StoreEr
     }
 }
 
-/// Whether SQLite's code is 11, that of a damaged file, or one of its finer kinds.
-fn is_damage(code: &str) -> bool {
-    code.parse::<i64>().is_ok_and(|code| code & 0xff == 11)
-}
-
-/// SQLite stops at a page that it can't read.
-fn damaged(error: StoreError) -> StoreError {
-    match &error {
-        StoreError::Database(sqlx::Error::Database(found))
-            if found.code().is_some_and(|code| is_damage(&code)) =>
-        {
-            StoreError::Damaged(found.message().to_owned())
-        }
-        _ => error,
-    }
-}
-
-async fn refuse_foreign_or_newer(connection: &mut SqliteConnection) -> Result<(), StoreError> {
-    refuse_foreign_file(connection)
-        .await
-        .map_err(not_a_database)?;
+pub(super) async fn refuse_foreign_or_newer(
+    connection: &mut SqliteConnection,
+) -> Result<(), StoreError> {
+    refuse_foreign_file(connection).await?;
     match applied(connection).await?.last() {
         Some(found) if found.version > newest_known() => Err(StoreError::Newer {
             found: found.version,
@@ -195,23 +221,7 @@ async fn refuse_foreign_file(connection: &mut SqliteConnection) -> Result<(), St
         .try_get(0)?;
     match (found, tables) {
         (APPLICATION_ID, _) | (0, 0) => Ok(()),
-        _ => Err(foreign()),
-    }
-}
-
-fn foreign() -> StoreError {
-    StoreError::Foreign("this file".to_owned())
-}
-
-/// SQLite says of a file that is none of its own that it is "not a database" (its code 26).
-fn not_a_database(error: StoreError) -> StoreError {
-    match &error {
-        StoreError::Database(sqlx::Error::Database(found))
-            if found.code().is_some_and(|code| code == "26") =>
-        {
-            foreign()
-        }
-        _ => error,
+        _ => Err(StoreError::foreign()),
     }
 }
 
@@ -231,6 +241,18 @@ async fn refuse_older_schema(connection: &mut SqliteConnection) -> Result<(), St
         }
     }
     Ok(())
+}
+
+/// The version of a file's tables; 0 for a file without any.
+pub(super) async fn schema(connection: &mut SqliteConnection) -> Result<i64, StoreError> {
+    let applied = applied(connection).await?;
+    Ok(applied.last().map_or(0, |newest| newest.version))
+}
+
+/// The first migration after a version.
+pub(super) fn after(version: i64) -> Option<i64> {
+    let versions = MIGRATIONS.iter().map(|one| one.version);
+    versions.filter(|one| *one > version).min()
 }
 
 fn newest_known() -> i64 {

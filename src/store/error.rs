@@ -1,6 +1,9 @@
 //! What can go wrong in the store, told in a way the floors above can act on.
 //! Not here: wording for pages (`web::error`), and wrong entries, which are no error.
 
+use sqlx::error::DatabaseError;
+use sqlx::migrate::MigrateError;
+
 /// A failure of the store.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
@@ -25,9 +28,12 @@ pub enum StoreError {
     Older { found: i64, known: i64 },
     /// SQLite's own look at the file finds faults in it.
     #[error(
-        "the database is damaged ({0}); nothing was changed. Keep this file, put a copy of it that you made before in its place, and keep paper records until it works"
+        "the database is damaged ({0}); nothing was changed. Keep this file, put the last good copy in its place with `endpost restore`, and keep paper records until it works"
     )]
     Damaged(String),
+    /// A copy does not hold what it was made of.
+    #[error("the copy is not like the data: {0}")]
+    Unlike(String),
     /// The SQLite library is one with a known fault.
     #[error(
         "this program was built with SQLite {0}, which can lose writes; 3.51.3 or later is needed"
@@ -43,9 +49,9 @@ pub enum StoreError {
     #[error("the store is closing")]
     Closing,
     #[error("the migrations failed")]
-    Migrate(#[from] sqlx::migrate::MigrateError),
+    Migrate(#[source] MigrateError),
     #[error("the database failed")]
-    Database(sqlx::Error),
+    Database(#[source] sqlx::Error),
 }
 
 impl From<sqlx::Error> for StoreError {
@@ -54,10 +60,39 @@ impl From<sqlx::Error> for StoreError {
             Some(found) if found.is_unique_violation() || found.is_foreign_key_violation() => {
                 Self::Constraint(found.message().to_owned())
             }
+            Some(found) if is_damage(found) => Self::Damaged(found.message().to_owned()),
+            Some(found) if is_no_database(found) => Self::foreign(),
             _ if is_full(&error) => Self::Full,
             _ => Self::Database(error),
         }
     }
+}
+
+impl From<MigrateError> for StoreError {
+    fn from(error: MigrateError) -> Self {
+        match error {
+            MigrateError::Execute(within) | MigrateError::ExecuteMigration(within, _)
+                if within.as_database_error().is_some_and(is_damage) =>
+            {
+                within.into()
+            }
+            error => Self::Migrate(error),
+        }
+    }
+}
+
+fn code(error: &dyn DatabaseError) -> Option<i64> {
+    error.code()?.parse().ok()
+}
+
+/// SQLite's code 11, in all its finer kinds, says that a file is damaged.
+fn is_damage(error: &dyn DatabaseError) -> bool {
+    code(error).is_some_and(|code| code & 0xff == 11)
+}
+
+/// SQLite says of a file that is none of its own that it is "not a database".
+fn is_no_database(error: &dyn DatabaseError) -> bool {
+    code(error) == Some(26)
 }
 
 /// Whether SQLite found no room to write. Its code 13 says so of the disk; 8 of a file or folder
@@ -68,14 +103,18 @@ pub(super) fn is_full(error: &sqlx::Error) -> bool {
     const DIR_FSYNC: i64 = 10 | (5 << 8);
     const TRUNCATE: i64 = 10 | (6 << 8);
     const SHM_SIZE: i64 = 10 | (19 << 8);
-    let code = error.as_database_error().and_then(|found| found.code());
-    let Some(code) = code.and_then(|code| code.parse::<i64>().ok()) else {
+    let Some(code) = error.as_database_error().and_then(code) else {
         return false;
     };
     matches!(code & 0xff, 8 | 13) || [WRITE, FSYNC, DIR_FSYNC, TRUNCATE, SHM_SIZE].contains(&code)
 }
 
 impl StoreError {
+    /// For a file that is none of ours.
+    pub(super) fn foreign() -> Self {
+        Self::Foreign("this file".to_owned())
+    }
+
     /// For a value in a table that does not parse.
     pub(crate) fn unreadable(table: &'static str, why: impl ToString) -> Self {
         Self::Unreadable {

@@ -3,11 +3,15 @@
 //! Not here: parsing of typed text, pages, files of the data folder (`program::folder`).
 
 mod access;
+pub mod beside;
 mod cards;
 pub mod catalogue;
 mod commits;
 mod connection;
+pub mod copies;
 mod crop;
+mod daybook;
+mod drill;
 pub mod error;
 pub mod export;
 mod helpers;
@@ -30,10 +34,13 @@ use uuid::Uuid;
 
 use access::KeyRing;
 pub use access::{Keys, Secret, Session, Share};
+use beside::{Damage, SideLog};
 pub use cards::CardListed;
 use commits::Commits;
+pub use daybook::ClosedSeason;
+pub use drill::Tried;
 pub use error::StoreError;
-use ledger::writer::{Note, Writer};
+use ledger::writer::{Committed, Note, Writer};
 use ledger::{NewEntry, Receipt};
 use newest::{Newest, SideFile};
 pub use phones::{PhoneSeen, Told};
@@ -63,6 +70,8 @@ pub struct Store {
     house: House,
     older_copy_put_back: bool,
     keys: KeyRing,
+    damage: Damage,
+    side_log: SideLog,
 }
 
 /// What the house knows of itself from its first start.
@@ -70,6 +79,14 @@ pub struct Store {
 pub struct House {
     pub server_id: Uuid,
     pub db_epoch: Uuid,
+}
+
+impl House {
+    /// Where neither the database nor the file beside it can say.
+    const UNKNOWN: Self = Self {
+        server_id: Uuid::nil(),
+        db_epoch: Uuid::nil(),
+    };
 }
 
 /// One consistent view of the database: all that is read through it belongs together.
@@ -82,7 +99,9 @@ impl Store {
     /// is an older copy of itself gets a new epoch, by which phones know to offer again what they
     /// sent.
     pub async fn open(path: &Path, now: DateTime<Utc>) -> Result<Self, StoreError> {
-        let mut writing = connection::open_writer(path).await?;
+        refuse_emptied(path)?;
+        let opened = connection::open_writer(path).await;
+        let mut writing = opened.map_err(|error| damaged_if_ours(path, error))?;
         connection::prepare(&mut writing, now).await?;
         let (mut side_file, said) = SideFile::beside(path);
         let mut house = house(&mut writing).await?;
@@ -96,11 +115,14 @@ impl Store {
         side_file.say(Newest { house, arrival_no });
         let readers = connection::open_readers(path).await?;
         let commits = Arc::new(Commits::default());
-        let writer = Writer::start(writing, path.to_owned(), commits.clone(), side_file, house);
-        let mut read = Read {
-            tx: readers.begin().await?,
+        let damage = Damage::default();
+        let committed = Committed {
+            commits: commits.clone(),
+            side_file,
+            house,
         };
-        let keys = KeyRing::of(access::keys(&mut read).await?);
+        let writer = Writer::start(writing, path.to_owned(), committed, damage.clone());
+        let keys = KeyRing::of(keys_of(&readers).await?);
         Ok(Self {
             readers,
             writer,
@@ -108,7 +130,35 @@ impl Store {
             house,
             older_copy_put_back,
             keys,
+            damage,
+            side_log: SideLog::of(path),
         })
+    }
+
+    /// Opens a damaged database to read what can still be read of it. Nothing is written into it:
+    /// entries go to the side log.
+    pub async fn open_damaged(path: &Path, why: &str) -> Self {
+        let readers = connection::open_damaged(path);
+        let damage = Damage::default();
+        damage.is(why);
+        let said = newest::said_beside(path).map(|said| said.house);
+        let store = Self {
+            writer: Writer::none(damage.clone()),
+            commits: Arc::default(),
+            house: match house_of(&readers).await {
+                Ok(house) => house,
+                Err(_) => said.unwrap_or(House::UNKNOWN),
+            },
+            // What can't be read lets nobody in from the network; this computer opens as before there
+            // was a passphrase.
+            keys: KeyRing::of(keys_of(&readers).await.unwrap_or_default()),
+            readers,
+            older_copy_put_back: false,
+            damage,
+            side_log: SideLog::of(path),
+        };
+        store.open_side_log();
+        store
     }
 
     /// Opens the database of a farm to look at it, also beside a program that writes into it.
@@ -207,6 +257,35 @@ impl Read {
                 .await?,
         )
     }
+}
+
+/// SQLite takes an empty file for a new database: entries would go into an empty farm.
+fn refuse_emptied(path: &Path) -> Result<(), StoreError> {
+    let is_empty = path.metadata().is_ok_and(|file| file.len() == 0);
+    let had_entries = newest::said_beside(path).is_some_and(|said| said.arrival_no > 0);
+    match is_empty && had_entries {
+        true => Err(StoreError::Damaged("the file is empty".to_owned())),
+        false => Ok(()),
+    }
+}
+
+/// A file that is no database any more, where ours lay as the file beside it says.
+fn damaged_if_ours(path: &Path, error: StoreError) -> StoreError {
+    match error {
+        StoreError::Foreign(_) if newest::said_beside(path).is_some() => {
+            StoreError::Damaged("its beginning can't be read".to_owned())
+        }
+        error => error,
+    }
+}
+
+async fn house_of(readers: &SqlitePool) -> Result<House, StoreError> {
+    house(&mut *readers.acquire().await?).await
+}
+
+async fn keys_of(readers: &SqlitePool) -> Result<Keys, StoreError> {
+    let tx = readers.begin().await?;
+    access::keys(&mut Read { tx }).await
 }
 
 async fn house(connection: &mut SqliteConnection) -> Result<House, StoreError> {

@@ -47,6 +47,12 @@ impl Newest {
     }
 }
 
+/// What the side file beside a database says; it is not made.
+pub fn said_beside(database: &Path) -> Option<Newest> {
+    let line = std::fs::read_to_string(database.with_file_name(NAME)).ok()?;
+    Newest::of_line(&line)
+}
+
 /// The side file, held open by the writer. It only helps: without it entries are taken all the
 /// same, so that a fault in it is told to the log and no further.
 pub struct SideFile(Option<File>);

@@ -26,6 +26,8 @@ pub enum PageError {
     NotYours(NotYours, Vec<String>),
     /// The store failed.
     Store(StoreError),
+    /// The database is damaged, and this is no entry that can be kept beside it.
+    OnlyEntries,
     /// The answer took too long.
     Slow,
     /// A fault of ours.
@@ -111,6 +113,8 @@ struct ErrorPage<'a> {
 const NOTHING_SENT: &str = "Nothing that was entered is lost.";
 const PERHAPS: &str = "If you were saving, it may be stored or not. Go back and save again: the \
      same page sent twice is stored once.";
+const DAMAGED: &str = "What is entered from now on is kept beside it and comes in afterwards. If \
+     you were saving, go back and save again.";
 const GO_BACK: &str =
     "This was not stored. Go back in the browser: what you typed should still stand there.";
 
@@ -163,6 +167,25 @@ impl PageError {
                     GO_BACK,
                 )
             }
+            Self::Store(StoreError::Damaged(why) | StoreError::Foreign(why)) => {
+                tracing::error!(why, "a page met the damage of the database");
+                (
+                    StatusCode::SERVICE_UNAVAILABLE,
+                    "The database is damaged",
+                    "The farm computer can't read this page's part of it. Pages on paper still \
+                     hold. To mend it, stop Endpost and put the last good copy back: endpost restore."
+                        .to_owned(),
+                    DAMAGED,
+                )
+            }
+            Self::OnlyEntries => (
+                StatusCode::SERVICE_UNAVAILABLE,
+                "Not while the database is damaged",
+                "Only new entries and corrections are taken now, and kept beside the database. \
+                 Everything else waits until a good copy is put back: endpost restore."
+                    .to_owned(),
+                GO_BACK,
+            ),
             Self::Store(error) => {
                 let reference = short_reference();
                 tracing::error!(reference, error = ?error, "a page failed");

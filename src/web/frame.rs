@@ -84,6 +84,14 @@ pub struct Frame {
 
 /// What every page must say as long as it is so.
 fn alarms(known: &Known, app: &App) -> Vec<String> {
+    let older_copy = app.store.older_copy_put_back().then(|| {
+        "An older copy of the data was put back. Phones offer again what is missing.".to_owned()
+    });
+    older_copy.into_iter().chain(troubles(known, app)).collect()
+}
+
+/// What is wrong with this computer, its clock and its disks; the start says it too.
+pub fn troubles(known: &Known, app: &App) -> Vec<String> {
     let clock = known.ahead_of_the_clock().map(|newest| {
         format!(
             "This computer's clock says {}, but the newest entry came {}: set its clock.",
@@ -91,11 +99,25 @@ fn alarms(known: &Known, app: &App) -> Vec<String> {
             words::moment(&newest, known.today)
         )
     });
-    let older_copy = app.store.older_copy_put_back().then(|| {
-        "An older copy of the data was put back. Phones offer again what is missing.".to_owned()
+    clock
+        .into_iter()
+        .chain(troubles_without_data(app))
+        .collect()
+}
+
+/// The same as far as it can be told when the data can't be read.
+pub fn troubles_without_data(app: &App) -> Vec<String> {
+    let damage = app.store.damage().map(|_| {
+        format!(
+            "THE DATABASE IS DAMAGED. Pages show what can still be read of it. What is entered now \
+             is kept beside it ({} so far) and comes in afterwards. To mend it, stop Endpost and put \
+             the last good copy back: endpost restore.",
+            words::counted(app.store.kept_beside(), "entry", "entries")
+        )
     });
     let disk = app.disk.words();
-    clock.into_iter().chain(older_copy).chain(disk).collect()
+    let copies = app.keeping.alarms();
+    damage.into_iter().chain(disk).chain(copies).collect()
 }
 
 impl Frame {

@@ -20,7 +20,7 @@ use crate::science::ripeness::{Assumptions, Target};
 use crate::science::units::Units;
 use crate::science::zone::parse_zone;
 use crate::store::ledger::{CLOCKS_AGREE, Fields};
-use crate::store::{BlockListed, InstrumentListed, Read, Recent};
+use crate::store::{BlockListed, ClosedSeason, InstrumentListed, Read, Recent};
 
 /// Bags older than this are not asked about again.
 const RECENT: TimeDelta = TimeDelta::days(60);
@@ -60,6 +60,7 @@ pub struct Ground {
     pub assumptions: Assumptions,
     /// What is wanted of each block today.
     pub targets: Vec<Target>,
+    pub closed_seasons: Vec<ClosedSeason>,
 }
 
 /// What is known is the ground, with more beside it.
@@ -99,6 +100,7 @@ impl Ground {
             people: people.into_iter().map(|(_, person)| person).collect(),
             assumptions: read.assumptions().await?,
             targets: read.targets_on(today).await?,
+            closed_seasons: read.closed_seasons().await?,
         })
     }
 }

@@ -2,11 +2,14 @@
 //! Not here: SQL, sums, files, and "now" other than through the clock.
 
 pub mod access;
+pub mod beside;
 mod came;
 mod cards;
 mod changed;
 mod cookies;
+pub mod copies;
 pub mod crop;
+mod daybook;
 mod disk;
 mod dress;
 pub mod error;
@@ -44,6 +47,7 @@ use axum::response::{IntoResponse, Response};
 use crate::clock::Clock;
 use crate::store::Store;
 use access::{Doorkeeper, Who};
+use copies::Keeping;
 pub use disk::Disk;
 use harvest::Memo;
 use memory::Memory;
@@ -82,6 +86,7 @@ pub struct InReach {
     pub reach: Reach,
     pub disk: Disk,
     doorkeeper: Doorkeeper,
+    pub keeping: Keeping,
 }
 
 impl Deref for App {
@@ -102,6 +107,7 @@ impl App {
             memory: Memory::default(),
             reach: Reach::default(),
             disk: Disk::default(),
+            keeping: Keeping::default(),
             doorkeeper: Doorkeeper::default(),
         };
         Self {
@@ -113,12 +119,6 @@ impl App {
     /// The same, served where `reach` says.
     pub fn reached(mut self, reach: Reach) -> Self {
         Arc::make_mut(&mut self.reached).reach = reach;
-        self
-    }
-
-    /// The same, with what is known of the disk.
-    pub fn stored_on(mut self, disk: Disk) -> Self {
-        Arc::make_mut(&mut self.reached).disk = disk;
         self
     }
 

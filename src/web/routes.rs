@@ -9,8 +9,8 @@ use super::error::PageError;
 use super::reach::{self, gate};
 use super::site::Site;
 use super::{
-    App, access, cards, crop, harvest, helpers, ledger, phones, places, ripeness, scripts, sprays,
-    weather,
+    App, access, cards, copies, crop, daybook, harvest, helpers, ledger, phones, places, ripeness,
+    scripts, sprays, weather,
 };
 use crate::science::access::Rule;
 
@@ -28,6 +28,8 @@ pub fn site() -> Site {
         .room(reach::routes)
         .room(access::routes)
         .room(helpers::routes)
+        .room(copies::routes)
+        .room(daybook::routes)
         .room(ledger::routes)
         .get("/icon.svg", Rule::Anyone, icon)
         .get("/s/{hash}/{name}", Rule::Anyone, scripts::get)

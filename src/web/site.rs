@@ -10,6 +10,7 @@ use axum::routing::{MethodFilter, MethodRouter, on};
 
 use super::App;
 use super::access::{Door, admit, rule_of};
+use super::beside::divert;
 use super::form::{Form, handle};
 use crate::science::access::Rule;
 
@@ -93,7 +94,9 @@ impl Site {
             .into_iter()
             .fold(Router::new(), |router, (ruled, handler)| {
                 let door = Door::new(app.clone(), ruled.rule);
-                let watched = handler.route_layer(from_fn_with_state(door, admit));
+                let watched = handler
+                    .route_layer(from_fn_with_state(app.clone(), divert))
+                    .route_layer(from_fn_with_state(door, admit));
                 router.route(&ruled.path, watched)
             })
     }

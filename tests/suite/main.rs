@@ -4,6 +4,8 @@ mod access;
 mod binary;
 mod browser;
 mod cards;
+mod copies;
+mod daybook;
 mod harvest;
 mod helpers;
 mod paper;

@@ -1,8 +1,11 @@
 //! Roles, the rules of addresses, and which of them lets whom in.
 //! Not here: how somebody shows who they are.
 
+use serde::{Deserialize, Serialize};
+
 /// What a phone or computer was let in for. Each may do what those before it may.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Role {
     /// A helper who may look.
     Looker,

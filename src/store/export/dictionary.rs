@@ -303,6 +303,10 @@ card.on_date | date | | day on which it was drawn up
 card.walk | json | | the vines of a walk, in walking order, with spares and the frame they were drawn from; empty for a blank card
 card.arrival | whole | | order of arrival of the record
 house.one | whole | | always 1: there is one house
+season_closed.id | id | | the record
+season_closed.entry | id | | the entry in force
+season_closed.year | whole | | the year
+season_closed.note | text | | note
 house.server_id | id | | this installation
 house.db_epoch | id | | this database; a restored copy gets another
 house.created_at | moment | UTC | first start
@@ -317,6 +321,9 @@ device.called | text | | what the keeper calls it
 device.same_as | id | | the phone that it is the same as, under an id it has now
 told_address.url | text | | the address as it is typed into a browser
 told_address.told_at | moment | UTC | when phones were first told it
+restore_tried.tried_on | date | | the farm's day on which it was tried
+restore_tried.noted_at | moment | UTC | when that was noted
+restore_tried.person | text | | initials of who noted it
 _sqlx_migrations.version | whole | | number of the migration
 _sqlx_migrations.description | text | | its name
 _sqlx_migrations.installed_on | text | UTC | when it was applied

@@ -13,7 +13,7 @@ use super::{Choice, Kind, NewEntry, Outcome, RULE_VERSION, Receipt, Settled, Sta
 use super::{fields, new_id};
 use crate::store::row::Batch;
 use crate::store::{
-    StoreError, access, cards, crop, helpers, phones, places, ripeness, sprays, weather,
+    StoreError, access, cards, crop, daybook, helpers, phones, places, ripeness, sprays, weather,
 };
 
 /// Contents that come again within this time, without an id, look like a repeat.
@@ -327,6 +327,9 @@ pub(super) async fn put(
         Values::Clusters(card) => crop::put_cluster_card(connection, arrival, card).await,
         Values::Card(card) => cards::put_card(connection, arrival, card).await,
         Values::DayList(list) => helpers::put_day_list(connection, arrival, list).await,
+        Values::SeasonClosed(closed) => {
+            daybook::put_season_closed(connection, arrival, closed).await
+        }
         Values::Unread(never) => match *never {},
         Values::Void(_) | Values::Choice(_) => Ok(()),
     }
@@ -354,6 +357,7 @@ async fn take_out(
         Kind::Clusters => crop::take_out_cluster_card(connection, record).await,
         Kind::Card => cards::take_out_card(connection, record).await,
         Kind::DayList => helpers::take_out_day_list(connection, record).await,
+        Kind::SeasonClosed => daybook::take_out_season_closed(connection, record).await,
     }
 }
 

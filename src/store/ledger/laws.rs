@@ -24,6 +24,7 @@ fn table_of(kind: Kind) -> Option<&'static str> {
         Kind::Clusters => "cluster_card",
         Kind::Card => "card",
         Kind::DayList => "day_list",
+        Kind::SeasonClosed => "season_closed",
         Kind::Unread | Kind::Void | Kind::Choice => return None,
     })
 }

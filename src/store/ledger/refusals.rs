@@ -64,6 +64,8 @@ fn table_words(rule: &str) -> &'static str {
         "Another card has this code."
     } else if says("day_list.on_date") {
         "There is a list for that day already; change that one."
+    } else if says("season_closed.year") {
+        "This season is closed already."
     } else if says("farm.one") || says("assumptions.one") {
         "There is one already; change that one."
     } else if says("not_to_be_voided") {

@@ -1,11 +1,12 @@
 //! The check: applies the stored entries, in order of arrival, to an empty database and compares
 //! the tables row by row. Values are taken as stored; nothing is parsed again.
-//! Not here: the look at the file itself (SQLite's own integrity check runs first, in `check`).
+//! Not here: the look at the file itself, which runs first (`store::copies`).
 
-use sqlx::{AssertSqlSafe, Connection, Row, SqliteConnection};
+use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
 
 use super::{Entry, State, door, history};
 use crate::store::catalogue::TABLES;
+use crate::store::copies::faults_of;
 use crate::store::{Read, Store, StoreError, connection};
 
 /// What the check found.
@@ -31,7 +32,7 @@ impl Read {
     /// Replays the ledger into an empty database and compares with what this view sees.
     pub async fn check(&mut self) -> Result<Findings, StoreError> {
         let mut findings = Findings {
-            faults: self.file_faults().await?,
+            faults: faults_of(&mut self.tx).await?,
             ..Findings::default()
         };
         findings.faults.extend(self.broken_laws().await?);
@@ -67,21 +68,6 @@ impl Read {
         }
         tx.rollback().await?;
         Ok(findings)
-    }
-
-    async fn file_faults(&mut self) -> Result<Vec<String>, StoreError> {
-        let told: Vec<String> = sqlx::query_scalar("PRAGMA integrity_check")
-            .fetch_all(&mut *self.tx)
-            .await?;
-        let mut faults: Vec<String> = told.into_iter().filter(|line| line != "ok").collect();
-        let loose = sqlx::query("PRAGMA foreign_key_check")
-            .fetch_all(&mut *self.tx)
-            .await?;
-        for row in loose {
-            let table: String = row.try_get(0)?;
-            faults.push(format!("{table}: a row points to one that is not there"));
-        }
-        Ok(faults)
     }
 
     async fn entries_after(&mut self, arrival_no: i64) -> Result<Vec<Entry>, StoreError> {

@@ -9,6 +9,7 @@ use super::entry::words;
 use crate::science::access::Person;
 use crate::science::cards::Card;
 use crate::science::crop::ClusterCard;
+use crate::science::daybook::SeasonClosed;
 use crate::science::helpers::DayList;
 use crate::science::places::{Block, Farm, RowsOfBlock, VineEvent};
 use crate::science::ripeness::{Assumptions, Instrument, Sample, Target};
@@ -123,6 +124,7 @@ kinds! {
     Clusters(ClusterCard) = "clusters",
     Card(Card) = "card",
     DayList(DayList) = "day_list",
+    SeasonClosed(SeasonClosed) = "season_closed",
     Unread(UnreadForm) = "unread",
     Void(VoidEntry) = "void",
     Choice(Choice) = "choice",

@@ -10,10 +10,10 @@ use tokio::sync::{mpsc, oneshot};
 
 use super::together::{self, Came, End, Failed};
 use super::{NewEntry, Receipt, door, history};
+use crate::store::beside::Damage;
 use crate::store::commits::Commits;
-use crate::store::error::is_full;
 use crate::store::newest::{Newest, SideFile};
-use crate::store::{House, SampleCame, StoreError, access, connection, phones, reach};
+use crate::store::{House, SampleCame, StoreError, access, connection, drill, phones, reach};
 
 /// Few enough that what comes meanwhile is checked beside the commit, and does not all wait for it.
 const MOST_AT_ONCE: usize = 16;
@@ -64,6 +64,7 @@ pub(crate) enum Note {
     Phone(phones::Told),
     Address(reach::Told),
     Keys(Box<access::Change>),
+    Drill(drill::Tried),
 }
 
 /// What a job has to say once the commit is through.
@@ -73,14 +74,22 @@ type Reply = Box<dyn FnOnce(Result<(), NotCommitted>) + Send>;
 #[derive(Clone)]
 enum NotCommitted {
     Full,
+    Damaged(String),
     Otherwise(String),
 }
 
 impl From<sqlx::Error> for NotCommitted {
     fn from(error: sqlx::Error) -> Self {
-        match is_full(&error) {
-            true => Self::Full,
-            false => Self::Otherwise(error.to_string()),
+        StoreError::from(error).into()
+    }
+}
+
+impl From<StoreError> for NotCommitted {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::Full => Self::Full,
+            StoreError::Damaged(why) => Self::Damaged(why),
+            error => Self::Otherwise(format!("{error}: {error:?}")),
         }
     }
 }
@@ -89,6 +98,7 @@ impl From<NotCommitted> for StoreError {
     fn from(why: NotCommitted) -> Self {
         match why {
             NotCommitted::Full => Self::Full,
+            NotCommitted::Damaged(why) => Self::Damaged(why),
             NotCommitted::Otherwise(why) => Self::Database(sqlx::Error::Protocol(why)),
         }
     }
@@ -97,15 +107,15 @@ impl From<NotCommitted> for StoreError {
 #[derive(Clone)]
 pub(crate) struct Writer {
     jobs: mpsc::Sender<Job>,
+    damage: Damage,
 }
 
 impl Writer {
     pub fn start(
         connection: SqliteConnection,
         path: PathBuf,
-        commits: Arc<Commits>,
-        side_file: SideFile,
-        house: House,
+        committed: Committed,
+        damage: Damage,
     ) -> Self {
         let (jobs, waiting) = mpsc::channel(MOST_WAITING);
         let database = Database {
@@ -113,13 +123,14 @@ impl Writer {
             path,
             end: None,
         };
-        let committed = Committed {
-            commits,
-            side_file,
-            house,
-        };
-        tokio::spawn(work(database, waiting, committed));
-        Self { jobs }
+        tokio::spawn(work(database, waiting, committed, damage.clone()));
+        Self { jobs, damage }
+    }
+
+    /// For a database that must not be written on.
+    pub fn none(damage: Damage) -> Self {
+        let (jobs, _) = mpsc::channel(1);
+        Self { jobs, damage }
     }
 
     pub async fn enter(&self, entry: NewEntry) -> Result<Receipt, StoreError> {
@@ -136,10 +147,15 @@ impl Writer {
 
     pub async fn stop(&self) {
         // A writer that is gone already has nothing left to finish.
-        let _ = self.ask(Job::Stop).await;
+        let _ = self.ask_on(Job::Stop).await;
     }
 
     async fn ask<T>(&self, job: impl FnOnce(Answer<T>) -> Job) -> Result<T, StoreError> {
+        self.damage.refuse()?;
+        self.ask_on(job).await
+    }
+
+    async fn ask_on<T>(&self, job: impl FnOnce(Answer<T>) -> Job) -> Result<T, StoreError> {
         let (answer, heard) = oneshot::channel();
         self.jobs
             .send(job(answer))
@@ -204,6 +220,9 @@ impl Database {
                     samples: came.samples,
                 }));
             }
+            Err(Failed::Before(StoreError::Damaged(why))) => {
+                return refused_all(jobs, replies, NotCommitted::Damaged(why));
+            }
             Err(Failed::Before(error)) => {
                 tracing::warn!(error = ?error, "entries were not taken in together");
                 return Ok(Plainly::NotTogether(jobs));
@@ -214,13 +233,12 @@ impl Database {
         let rolled_back = sqlx::query("ROLLBACK").execute(&mut self.connection).await;
         match (error, rolled_back) {
             // What there is no room for together, there is none for one by one.
-            (StoreError::Full, _) => refused_all(jobs, replies, NotCommitted::Full),
+            (error @ (StoreError::Full | StoreError::Damaged(_)), _) => {
+                refused_all(jobs, replies, error.into())
+            }
             (_, Ok(_)) => Ok(Plainly::NotTogether(jobs)),
             // None was begun, or SQLite has given it up by itself: the first error says why.
-            (error, Err(_)) => {
-                let why = NotCommitted::Otherwise(format!("{error}: {error:?}"));
-                refused_all(jobs, replies, why)
-            }
+            (error, Err(_)) => refused_all(jobs, replies, error.into()),
         }
     }
 
@@ -252,10 +270,10 @@ impl Database {
 }
 
 /// What is told of a commit that brought new entries.
-struct Committed {
-    commits: Arc<Commits>,
-    side_file: SideFile,
-    house: House,
+pub(crate) struct Committed {
+    pub commits: Arc<Commits>,
+    pub side_file: SideFile,
+    pub house: House,
 }
 
 impl Committed {
@@ -293,7 +311,12 @@ enum Through {
     },
 }
 
-async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut committed: Committed) {
+async fn work(
+    mut database: Database,
+    mut waiting: mpsc::Receiver<Job>,
+    mut committed: Committed,
+    damage: Damage,
+) {
     let mut batch = Vec::with_capacity(MOST_AT_ONCE);
     while waiting.recv_many(&mut batch, MOST_AT_ONCE).await > 0 {
         let mut stopping = None;
@@ -306,13 +329,20 @@ async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut comm
         }
         if !jobs.is_empty() {
             let mut replies = Vec::with_capacity(jobs.len());
-            let done = database.commit_together(jobs, &mut replies).await;
+            let done = match damage.refuse() {
+                Ok(()) => database.commit_together(jobs, &mut replies).await,
+                // It was found by what stood before these in the line.
+                Err(error) => refused_all(jobs, &mut replies, error.into()),
+            };
+            if let Err(NotCommitted::Damaged(why)) = &done {
+                damage.is(why);
+            }
             let outcome = done.map(|through| {
                 if let Some(through) = through {
                     committed.tell(through);
                 }
             });
-            if outcome.is_err() {
+            if outcome.is_err() && damage.found().is_none() {
                 database.begin_anew().await;
             }
             for reply in replies {
@@ -320,7 +350,11 @@ async fn work(mut database: Database, mut waiting: mpsc::Receiver<Job>, mut comm
             }
         }
         if let Some(answer) = stopping {
-            let closed = database.connection.close().await.map_err(StoreError::from);
+            let closed = match damage.refuse() {
+                Ok(()) => database.connection.close().await.map_err(StoreError::from),
+                // Closing in order writes: it is let go of as it is.
+                Err(error) => Err(error),
+            };
             let _ = answer.send(closed);
             return;
         }
@@ -376,20 +410,24 @@ async fn run_all(
 
 /// Ends a job's own savepoint: what failed leaves nothing behind, and spoils no neighbour. Where
 /// there is no room for one there is none for its neighbours, and SQLite may have given up the
-/// whole transaction.
+/// whole transaction; a damaged file is written on no more.
 async fn end_job<T: Send + 'static>(
     savepoint: Transaction<'_, Sqlite>,
     result: Result<T, StoreError>,
     answer: Answer<T>,
     replies: &mut Vec<Reply>,
 ) -> Result<(), NotCommitted> {
-    let full = matches!(result, Err(StoreError::Full));
+    let ends_all = match &result {
+        Err(StoreError::Full) => Some(NotCommitted::Full),
+        Err(StoreError::Damaged(why)) => Some(NotCommitted::Damaged(why.clone())),
+        _ => None,
+    };
     let kept = result.is_ok();
     replies.push(reply(answer, result));
-    match kept {
-        true => savepoint.commit().await?,
-        false if full => return Err(NotCommitted::Full),
-        false => savepoint.rollback().await?,
+    match (kept, ends_all) {
+        (true, _) => savepoint.commit().await?,
+        (false, Some(why)) => return Err(why),
+        (false, None) => savepoint.rollback().await?,
     }
     Ok(())
 }
@@ -410,6 +448,7 @@ async fn noted(connection: &mut SqliteConnection, note: Note) -> Result<(), Stor
         Note::Phone(told) => phones::told(connection, told).await,
         Note::Address(told) => reach::tell(connection, told).await,
         Note::Keys(change) => access::change(connection, *change).await,
+        Note::Drill(tried) => drill::note(connection, tried).await,
     }
 }
 

@@ -109,6 +109,9 @@ async fn note_seen(app: &App) {
     let (Some(id), Some(device)) = (app.who.session, app.who.device) else {
         return;
     };
+    if app.store.damage().is_some() {
+        return;
+    }
     let now = app.clock.now();
     let keys = app.store.keys();
     let seen = keys.session_of_id(id);

@@ -29,7 +29,7 @@ pub fn rule_of(kind: Kind) -> Rule {
         | Kind::Unread
         | Kind::Void
         | Kind::Choice => Rule::Enter,
-        Kind::Target | Kind::Instrument | Kind::DayList => Rule::Keeper,
+        Kind::Target | Kind::Instrument | Kind::DayList | Kind::SeasonClosed => Rule::Keeper,
         Kind::Farm | Kind::Person | Kind::Block | Kind::Rows | Kind::Assumptions => Rule::House,
     }
 }

@@ -9,6 +9,7 @@ use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
 use crate::science::access::{Role, Rule, Standing};
+use crate::store::beside::Sender;
 use crate::store::{Keys, Secret, Session, Share};
 use crate::web::App;
 use crate::web::cookies::cookie;
@@ -63,6 +64,28 @@ impl Who {
             standing,
             at_the_house,
             ..Self::default()
+        }
+    }
+
+    /// Who sent something that was kept to come in later.
+    pub fn once_sent(by: Option<Sender>) -> Self {
+        by.map_or_else(Self::default, |by| Self {
+            standing: Standing::In(by.role),
+            at_the_house: by.at_the_house,
+            session: by.session,
+            device: None,
+        })
+    }
+
+    /// Who sends something that is kept to come in later.
+    pub fn sender(&self) -> Option<Sender> {
+        match self.standing {
+            Standing::In(role) => Some(Sender {
+                role,
+                at_the_house: self.at_the_house,
+                session: self.session,
+            }),
+            _ => None,
         }
     }
 

@@ -96,7 +96,7 @@ pub trait Form: Sync {
 
 /// The form of each kind of entry, for corrections, held entries and whatever comes from afar.
 pub fn of(kind: Kind) -> Option<&'static dyn Form> {
-    use crate::web::{access, cards, crop, helpers, places, ripeness, sprays, weather};
+    use crate::web::{access, cards, crop, daybook, helpers, places, ripeness, sprays, weather};
     Some(match kind {
         Kind::Farm => &places::FarmForm,
         Kind::Person => &access::PersonForm,
@@ -112,6 +112,7 @@ pub fn of(kind: Kind) -> Option<&'static dyn Form> {
         Kind::Clusters => &crop::ClustersForm,
         Kind::Card => &cards::CardForm,
         Kind::DayList => &helpers::DayForm,
+        Kind::SeasonClosed => &daybook::SeasonForm,
         Kind::Unread | Kind::Void | Kind::Choice => return None,
     })
 }

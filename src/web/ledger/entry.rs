@@ -14,6 +14,7 @@ use super::past::{Past, who};
 use crate::store::Read;
 use crate::store::ledger::{Entry, Kind, Settled, State as Became, Values, new_id};
 use crate::web::access::{may_change, not_to_change, rule_of};
+use crate::web::daybook::came_after_close;
 use crate::web::error::PageError;
 use crate::web::form::{self, handle, labelled, let_stand};
 use crate::web::frame::Frame;
@@ -37,6 +38,8 @@ struct EntryPage {
     /// Why what was just asked for is not done.
     refused: Option<&'static str>,
     state: String,
+    /// It came in after its season was closed.
+    after_close: Option<String>,
     /// When it was typed, and what is odd about the clocks.
     clocks: Vec<String>,
     lines: Vec<Line>,
@@ -126,6 +129,7 @@ async fn show(
     let waits = matches!(entry.state, Became::Held | Became::Conflict);
     Ok(page(&EntryPage {
         frame: Frame::new(&known, app, &read_back.headline),
+        after_close: came_after_close(&shown, &first, &known),
         state: state_words(&entry, &first, before_it.is_some(), &known),
         // The demo's own clock stands in September, and every phone's would be wrong.
         clocks: match app.demo {

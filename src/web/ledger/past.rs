@@ -6,6 +6,7 @@ use super::entry::said;
 use crate::store::ledger::{Entry, Kind, Source, State as Became};
 use crate::web::came::came_words;
 use crate::web::changed::{Changed, compared, with_headline};
+use crate::web::daybook::came_after_close;
 use crate::web::form::protocol::REASON;
 use crate::web::known::Known;
 use crate::web::words::{self, Line};
@@ -19,6 +20,8 @@ pub struct Past {
     pub lines: Vec<Changed>,
     pub nothing_differs: bool,
     pub reason: Option<String>,
+    /// It came in after its season was closed.
+    pub after_close: Option<String>,
     pub struck: bool,
 }
 
@@ -61,6 +64,7 @@ impl Past {
             nothing_differs: lines.is_empty() && !one.kind.is_act(),
             lines,
             reason,
+            after_close: came_after_close(one, first, known),
             struck: !one.kind.is_act() && (one.state == Became::Void || record_gone),
             entry: one.clone(),
         }

@@ -16,9 +16,11 @@ mod receipts;
 
 use super::site::Site;
 use crate::science::access::Rule;
-pub use answer::json;
+pub use answer::{ApiError, Kept, NotKept, json};
+pub(in crate::web) use arriving::{Arrived, arrive};
 use axum::extract::DefaultBodyLimit;
 use axum::handler::Handler;
+pub use envelope::{Envelope, Unreadable, read_json};
 
 /// The addresses of this room.
 pub fn routes(site: Site) -> Site {

@@ -30,7 +30,9 @@ fn commands() -> Vec<String> {
 #[test]
 fn every_command_has_its_help() {
     let commands = commands();
-    for command in ["serve", "demo", "check", "import", "export", "figure"] {
+    for command in [
+        "serve", "demo", "backup", "restore", "doctor", "check", "import", "export", "figure",
+    ] {
         assert!(commands.iter().any(|one| one == command), "{commands:?}");
     }
     for command in commands.iter().filter(|one| *one != "help") {

@@ -3,6 +3,7 @@
 
 mod axe;
 mod bare;
+mod beside;
 mod door;
 mod outbox;
 mod outbox_drafts;

@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use serde_json::Value;
 
 use self::pdf::{PaperPage, Printed, Word};
+use crate::support::binary::{run, serve_with};
 use crate::support::browser::{A4, Browser, LETTER, Paper};
 use crate::support::farm::Farm;
 use crate::support::seed::{tally_cards, tamarack_bend};
@@ -22,13 +23,14 @@ const SLACK_MM: f64 = 0.5;
 const LINE_SLACK_MM: f64 = 1.5;
 
 /// A sheet: its address, whether it lies across, and how many pages it takes of the demo.
-const SHEETS: [(&str, bool, usize); 8] = [
+const SHEETS: [(&str, bool, usize); 9] = [
     ("/harvest/sheet", true, 2),
     ("/sprays/board", true, 3),
     ("/sprays/season/2027", false, 4),
     ("/house/card", false, 1),
     ("/qr/sheet", false, 1),
     ("/helpers/sheet", false, 1),
+    ("/copies/sheet", false, 1),
     ("/walks/7HW4/card", true, 2),
     ("/walks/T5RN/card", true, 1),
 ];
@@ -198,29 +200,42 @@ async fn print_all(farm: &Farm, name: &str) -> (Vec<String>, Vec<(String, usize,
     let (mut faults, mut counts) = (Vec::new(), Vec::new());
     for (path, across, pages) in sheets(farm).await {
         browser.open(&farm.url(&path)).await;
-        let words = words_of_main(&browser).await;
-        assert!(words.len() > 40, "{path} has only {words:?}");
-        let in_charts = hand::chart_words(&browser).await;
-        for paper in [A4, LETTER] {
-            let at = format!("{name}{path} on {}", paper.name);
-            let pdf = kept(&at, browser.print(paper).await);
-            let printed = pdf::read(&pdf);
-            let width = hand::across(paper, across);
-            let (low, lines) = hand::low(&browser, width, MARGIN_MM).await;
-            assert!(lines > 0, "{path} has no place to write on");
-            let wrong = [
-                low,
-                hand::small(&pdf::letters(&pdf), &in_charts),
-                missing(&printed, &words),
-                outside(&printed),
-                askew(&printed, paper, across),
-                overlapping(&printed),
-                unnumbered(&printed),
-                lonely(&printed),
-            ];
-            faults.extend(wrong.concat().iter().map(|what| format!("{at}: {what}")));
-            counts.push((at, printed.pages.len(), pages));
-        }
+        let (wrong, taken) = print_open(&browser, &format!("{name}{path}"), across).await;
+        faults.extend(wrong);
+        counts.extend(taken.into_iter().map(|(at, found)| (at, found, pages)));
+    }
+    (faults, counts)
+}
+
+/// The same for the page that is open.
+async fn print_open(
+    browser: &Browser,
+    name: &str,
+    across: bool,
+) -> (Vec<String>, Vec<(String, usize)>) {
+    let (mut faults, mut counts) = (Vec::new(), Vec::new());
+    let words = words_of_main(browser).await;
+    assert!(words.len() > 40, "{name} has only {words:?}");
+    let in_charts = hand::chart_words(browser).await;
+    for paper in [A4, LETTER] {
+        let at = format!("{name} on {}", paper.name);
+        let pdf = kept(&at, browser.print(paper).await);
+        let printed = pdf::read(&pdf);
+        let width = hand::across(paper, across);
+        let (low, lines) = hand::low(browser, width, MARGIN_MM).await;
+        assert!(lines > 0, "{name} has no place to write on");
+        let wrong = [
+            low,
+            hand::small(&pdf::letters(&pdf), &in_charts),
+            missing(&printed, &words),
+            outside(&printed),
+            askew(&printed, paper, across),
+            overlapping(&printed),
+            unnumbered(&printed),
+            lonely(&printed),
+        ];
+        faults.extend(wrong.concat().iter().map(|what| format!("{at}: {what}")));
+        counts.push((at, printed.pages.len()));
     }
     (faults, counts)
 }
@@ -244,6 +259,29 @@ async fn a_farm_with_more_to_say_is_not_cut_off_either() {
     let (faults, _) = print_all(&farm, "farm").await;
     assert!(faults.is_empty(), "{faults:#?}");
     farm.close().await;
+}
+
+/// With copies to tell of, and folders of long names.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn how_to_bring_it_back_stands_on_one_page() {
+    let top = tempfile::tempdir().unwrap();
+    let folder = top
+        .path()
+        .join("home of the keeper of Tamarack Bend/endpost");
+    let stick = top.path().join("media/KEEPERS-STICK/endpost-copies");
+    std::fs::create_dir_all(stick.parent().unwrap()).unwrap();
+    std::fs::create_dir_all(folder.parent().unwrap()).unwrap();
+    std::fs::rename(Farm::started().await.close().await.keep(), &folder).unwrap();
+    let (data, place) = (folder.to_str().unwrap(), stick.to_str().unwrap());
+    let made = run(&["backup", "--data", data, "--into", place]);
+    assert!(made.status.success(), "{made:?}");
+    let served = serve_with(&folder, &["--second-place", place]);
+    let browser = Browser::start().await;
+    browser.open(&served.url("/copies/sheet")).await;
+    let (mut faults, counts) = print_open(&browser, "with copies/copies/sheet", false).await;
+    let longer = counts.iter().filter(|(_, pages)| *pages != 1);
+    faults.extend(longer.map(|(at, pages)| format!("{at}: {pages} pages")));
+    assert!(faults.is_empty(), "{faults:#?}");
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

@@ -4,6 +4,7 @@
 mod check;
 mod demo;
 mod demo_folder;
+mod doctor;
 mod export;
 mod import;
 mod import_blocks;

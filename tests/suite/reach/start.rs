@@ -155,7 +155,7 @@ fn what_there_is_to_watch_out_for_is_said_plainly() {
         ways: reach("0.0.0.0:8087", &[], computer).ways(),
         moved: None,
         lets_in: LetsIn::Here,
-        disk: None,
+        troubles: Vec::new(),
         square: false,
     };
     let quiet = "Data     /farm/endpost.db
@@ -171,7 +171,7 @@ Help     http://127.0.0.1:8087/help/connect
 Stop with Ctrl-C.
 ";
     assert_eq!(start.lines(), quiet);
-    start.disk = Some("62 MB left.".to_owned());
+    start.troubles = vec!["62 MB left.".to_owned()];
     assert!(start.lines().contains("\n  62 MB left.\n"));
     start.lets_in = LetsIn::Everybody;
     assert!(start.lines().contains("EVERYBODY IS LET IN"));

@@ -5,8 +5,8 @@ use std::borrow::Cow;
 use std::path::Path;
 
 use endpost::store::Store;
-use sqlx::Connection;
 use sqlx::migrate::Migrator;
+use sqlx::{Connection, SqliteConnection};
 
 use super::door::{checks, kept, rain_that_counts};
 use super::file::{outside, run};
@@ -46,6 +46,26 @@ async fn up_to(version: i64) -> Migrator {
     }
 }
 
+/// An empty database of an earlier schema, as the program of that time made it.
+async fn of_schema(path: &Path, version: i64) -> SqliteConnection {
+    let mut connection = outside(path).await;
+    run(&mut connection, "PRAGMA application_id = 0x454E4450").await;
+    up_to(version).await.run(&mut connection).await.unwrap();
+    connection
+}
+
+/// The same of schema 6, after its first start.
+pub async fn of_schema_6(path: &Path) {
+    let mut connection = of_schema(path, 6).await;
+    run(
+        &mut connection,
+        "INSERT INTO house (one, server_id, db_epoch, created_at)
+         VALUES (1, randomblob(16), randomblob(16), 0)",
+    )
+    .await;
+    connection.close().await.unwrap();
+}
+
 #[tokio::test]
 async fn the_ledger_moves_whole_to_its_new_table() {
     // The entries of a store of today, among them two of one id that say different things.
@@ -61,9 +81,7 @@ async fn the_ledger_moves_whole_to_its_new_table() {
 
     // The same in a database of schema 6.
     let path = folder.path().join("of_schema_6.db");
-    let mut connection = outside(&path).await;
-    run(&mut connection, "PRAGMA application_id = 0x454E4450").await;
-    up_to(6).await.run(&mut connection).await.unwrap();
+    let mut connection = of_schema(&path, 6).await;
     sqlx::query("ATTACH ? AS today")
         .bind(today.to_str().unwrap())
         .execute(&mut connection)

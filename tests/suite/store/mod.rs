@@ -3,12 +3,12 @@
 
 mod conflict;
 mod door;
-mod file;
+pub mod file;
 mod history;
 mod laws;
 mod look;
 mod mended;
-mod migrated;
+pub mod migrated;
 mod recent;
 mod taken_back;
 mod trouble;

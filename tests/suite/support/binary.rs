@@ -55,6 +55,13 @@ pub fn serve(data: &Path) -> Served {
     serve_at(data, 0)
 }
 
+/// The same with more words on its command line.
+pub fn serve_with(data: &Path, words: &[&str]) -> Served {
+    let mut program = Command::new(PROGRAM);
+    program.arg("serve").args(words);
+    started(program, data, 0)
+}
+
 /// The same on a port, as the farm computer comes back after it was gone; phones may call it by
 /// the address of a farm's network.
 pub fn serve_at(data: &Path, port: u16) -> Served {
@@ -71,9 +78,13 @@ pub fn serve_on_a_small_disk(data: &Path, kib: u32) -> Served {
 }
 
 fn serve_by(mut program: Command, data: &Path, port: u16) -> Served {
+    program.arg("serve");
+    started(program, data, port)
+}
+
+fn started(mut program: Command, data: &Path, port: u16) -> Served {
     let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
     let mut child = program
-        .arg("serve")
         .arg("--data")
         .arg(data)
         .args(["--listen", &format!("127.0.0.1:{port}")])

@@ -3,6 +3,7 @@
 //! Not here: what the farm holds (`seed`), reading pages (`page`).
 
 use std::net::SocketAddr;
+use std::path::Path;
 
 use chrono::{DateTime, Utc};
 use endpost::clock::Clock;
@@ -154,6 +155,11 @@ impl Farm {
         .await
         .sent_to("/ripeness/new");
         farm
+    }
+
+    /// Where its data lies.
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
     }
 
     /// "http://127.0.0.1:41235" and the path.

@@ -1,0 +1,88 @@
+//! While the database is damaged: pages are shown as far as they can be read, and entries are kept
+//! beside it, on the disk before they are answered, to come through the door afterwards.
+//! Not here: the file they are kept in (`store::beside`), when it is read again (`program::beside`).
+
+mod envelope;
+mod page;
+mod phone;
+mod replay;
+
+use axum::extract::Request;
+use axum::http::{Method, StatusCode};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+use uuid::Uuid;
+
+pub use replay::{Became, replay};
+
+use super::App;
+use super::error::PageError;
+use super::form::{self, Form};
+use crate::store::StoreError;
+use crate::store::ledger::Kind;
+
+/// What a page is answered with that could not be drawn.
+const FAULTS: [StatusCode; 2] = [
+    StatusCode::INTERNAL_SERVER_ERROR,
+    StatusCode::SERVICE_UNAVAILABLE,
+];
+
+/// The sentence that stands with every entry kept so.
+const WHY: &str = "Kept beside the damaged database on the farm computer's disk. It comes in by \
+     itself once a good copy is put back.";
+
+/// Stands behind the door of every address: who is there was let in. Takes what would write away from its pages while nothing may be written into the database.
+pub async fn divert(app: App, request: Request, next: Next) -> Response {
+    if app.store.damage().is_none() {
+        let answer = next.run(request).await;
+        if FAULTS.contains(&answer.status()) {
+            // What failed may have met damage that the writer has not met yet.
+            app.store.look_for_damage().await;
+        }
+        return answer;
+    }
+    let path = request.uri().path().to_owned();
+    let answered = match (request.method(), path.as_str()) {
+        (&Method::GET, "/api/ping") => return phone::ping(&app),
+        (&Method::POST, "/api/receipts") => phone::receipts(&app, request).await,
+        (&Method::PUT, path) if path.starts_with("/api/entries/") => {
+            envelope::keep(&app, request).await
+        }
+        (&Method::GET, path) if let Some(id) = kept_at(&app, path) => {
+            return page::show(&app, id)
+                .await
+                .unwrap_or_else(IntoResponse::into_response);
+        }
+        (&Method::GET | &Method::HEAD, _) => return read(next.run(request).await),
+        (&Method::POST, path) => match form_at(path) {
+            Some(form) => return page::keep(&app, form, request, next).await,
+            None => return PageError::OnlyEntries.into_response(),
+        },
+        _ => return PageError::OnlyEntries.into_response(),
+    };
+    answered.unwrap_or_else(IntoResponse::into_response)
+}
+
+/// A page that could not be drawn says that it was for the damage, and not under which reference
+/// the log says why.
+fn read(answer: Response) -> Response {
+    match answer.status() {
+        StatusCode::INTERNAL_SERVER_ERROR => {
+            let why = "what it shows can't be read".to_owned();
+            PageError::Store(StoreError::Damaged(why)).into_response()
+        }
+        _ => answer,
+    }
+}
+
+/// The entry that an address names, if it lies in the side log.
+fn kept_at(app: &App, path: &str) -> Option<Uuid> {
+    let id = Uuid::parse_str(path.strip_prefix("/entries/")?).ok()?;
+    app.store.is_kept_beside(id).then_some(id)
+}
+
+/// The form whose pages post to an address.
+fn form_at(path: &str) -> Option<&'static dyn Form> {
+    let forms = Kind::ALL.iter().filter_map(|kind| form::of(*kind));
+    forms.into_iter().find(|form| form.path() == path)
+}

@@ -1,0 +1,95 @@
+//! What was kept beside a damaged database comes through the same check and the same door as if it
+//! came now; what is doubtful is held, since nobody is there to be asked. The same line twice is
+//! entered once. Not here: reading the file (`program::beside`).
+
+use crate::clock::Clock;
+use crate::store::Store;
+use crate::store::beside::{Came, Line};
+use crate::store::ledger::{Fields, Kind};
+use crate::web::App;
+use crate::web::access::{Who, held_back};
+use crate::web::error::PageError;
+use crate::web::form::{self, Entering, Protocol, Sent};
+use crate::web::known::Known;
+use crate::web::phones::{Arrived, Envelope, arrive};
+
+/// What became of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Became {
+    Entered,
+    /// It belongs to another house, or this Endpost does not know how to read it.
+    Left,
+}
+
+/// Enters one line, with the moment at which it came.
+pub async fn replay(store: &Store, line: &Line) -> Result<Became, PageError> {
+    if line.house != store.house().server_id && !line.house.is_nil() {
+        return Ok(Became::Left);
+    }
+    let app = App {
+        who: Who::once_sent(line.by),
+        ..App::new(store.clone(), Clock::starting_at(line.received_at), false)
+    };
+    match &line.came {
+        Came::Envelope(sent) => match Envelope::read(sent.to_string().as_bytes()) {
+            Ok(envelope) => sent_by_phone(&app, envelope).await,
+            Err(why) => {
+                tracing::error!(why = %why, id = %line.id, "a kept entry can't be read");
+                Ok(Became::Left)
+            }
+        },
+        Came::Page {
+            form,
+            device,
+            fields,
+        } => {
+            let sent = Sent {
+                device_id: Some(*device),
+                came_by: app.who.session,
+                ..Sent::default()
+            };
+            posted(&app, line, form, fields, sent).await
+        }
+    }
+}
+
+async fn sent_by_phone(app: &App, mut envelope: Envelope) -> Result<Became, PageError> {
+    envelope.may_ask = false;
+    Ok(match arrive(app, &envelope).await? {
+        Arrived::Taken { .. } => Became::Entered,
+        Arrived::Asks | Arrived::OtherServer => Became::Left,
+    })
+}
+
+async fn posted(
+    app: &App,
+    line: &Line,
+    word: &str,
+    fields: &Fields,
+    sent: Sent,
+) -> Result<Became, PageError> {
+    let Some(form) = Kind::of_word(word).and_then(form::of) else {
+        return Ok(Became::Left);
+    };
+    let mut fields = fields.clone();
+    let mut protocol = Protocol::take(&mut fields);
+    protocol.entry_id = Some(line.id);
+    protocol.keep = true;
+    let mut known = Known::for_entries(app, form.leans_on_samples()).await?;
+    known.read_in_units_of(&fields);
+    known.device = sent.device_id;
+    let code = protocol.card_code.as_deref();
+    known.look_up_card(app, code).await?;
+    protocol.person = known.person(protocol.person.as_deref());
+    let sent = Sent {
+        seq: protocol.seq,
+        ..sent
+    };
+    let entering = Entering::of_page(form.kind(), &protocol, fields, sent, line.received_at);
+    let understood = entering.understood_unless_sent_before(&app.store, &known);
+    let Ok(entry) = understood.await? else {
+        return Ok(Became::Left);
+    };
+    app.store.enter(held_back(app, entry).await?).await?;
+    Ok(Became::Entered)
+}

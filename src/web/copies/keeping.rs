@@ -1,0 +1,105 @@
+//! What is known of the copies of the farm's data: which there are, what went wrong last, how the
+//! second place stands. The program notes it, pages tell it.
+//! Not here: making copies (`program`).
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use chrono::{DateTime, Utc};
+
+use crate::science::copies::CopyName;
+use crate::web::words::counted;
+
+/// What the program noted last; cheap to clone.
+#[derive(Clone, Default)]
+pub struct Keeping(Arc<Mutex<Kept>>);
+
+/// The copies and the places they lie in.
+#[derive(Clone, Debug, Default)]
+pub struct Kept {
+    /// The database that is copied, and the folder of its copies; empty where nobody looks after
+    /// them, as in the demo.
+    pub database: String,
+    pub folder: String,
+    /// The oldest first.
+    pub copies: Vec<Copy>,
+    /// When the last copy that came to nothing was tried, and why it did.
+    pub failed: Option<(DateTime<Utc>, String)>,
+    pub second: Option<Second>,
+    /// Entries kept beside a damaged database that are still not in.
+    pub left_beside: usize,
+    /// When SQLite's full look at the database was taken last, and how many faults it found.
+    pub looked: Option<(DateTime<Utc>, usize)>,
+}
+
+/// A copy in the data folder.
+#[derive(Clone, Debug)]
+pub struct Copy {
+    pub name: CopyName,
+    pub bytes: u64,
+    /// Its SHA-256 when it was made and looked into.
+    pub sha256: Option<String>,
+}
+
+/// The second place.
+#[derive(Clone, Debug, Default)]
+pub struct Second {
+    pub path: String,
+    /// How many copies lie there; none known before it was looked at.
+    pub copies: Option<usize>,
+    /// Why nothing can be brought there.
+    pub trouble: Option<String>,
+}
+
+impl Keeping {
+    /// What is known now.
+    pub fn now(&self) -> Kept {
+        self.kept().clone()
+    }
+
+    /// Notes what has changed.
+    pub fn note(&self, change: impl FnOnce(&mut Kept)) {
+        change(&mut self.kept());
+    }
+
+    fn kept(&self) -> MutexGuard<'_, Kept> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What every page must say as long as it is so.
+    pub fn alarms(&self) -> Vec<String> {
+        let kept = self.kept();
+        let failed = kept.failed.as_ref().map(|(_, why)| {
+            format!(
+                "No copy of the farm's data could be made: {why}. It is tried again every hour."
+            )
+        });
+        let second = kept.second.as_ref().and_then(Second::alarm);
+        let faults = kept.looked.as_ref().filter(|(_, faults)| *faults > 0);
+        let faults = faults.map(|_| {
+            "The database has faults; the program's log names them. Stop Endpost, keep the data \
+             folder, and put the last good copy back; House, Copies says how."
+                .to_owned()
+        });
+        let left = (kept.left_beside > 0).then(|| {
+            format!(
+                "{} kept beside the damaged database could not be entered yet. They stay in \
+                 endpost.beside.jsonl in the data folder; the next start tries again.",
+                counted(kept.left_beside, "entry", "entries")
+            )
+        });
+        [failed, second, faults, left]
+            .into_iter()
+            .flatten()
+            .collect()
+    }
+}
+
+impl Second {
+    fn alarm(&self) -> Option<String> {
+        let trouble = self.trouble.as_ref()?;
+        Some(format!(
+            "The second place for copies, {}: {trouble}. Until then all copies lie on one disk.",
+            self.path
+        ))
+    }
+}

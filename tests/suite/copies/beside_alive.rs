@@ -1,0 +1,93 @@
+//! Damage that shows while the program runs: the first entry that meets it is not stored and says
+//! so, nothing more is written into the file, and what comes from then on is kept beside it.
+
+use std::path::Path;
+
+use endpost::store::beside::lines_beside;
+
+use crate::store::file::{outside, run};
+use crate::support::entries::id;
+use crate::support::farm::Farm;
+use crate::support::phone::{Phone, rain};
+use sqlx::Connection;
+
+/// Spoils all of a file that is in use but its beginning; what the program still remembers of it is
+/// out of date by then, so that it reads the file again.
+async fn spoil_while_in_use(folder: &Path) {
+    let path = folder.join("endpost.db");
+    let mut connection = outside(&path).await;
+    run(
+        &mut connection,
+        "UPDATE house SET created_at = created_at + 1",
+    )
+    .await;
+    run(&mut connection, "PRAGMA wal_checkpoint(TRUNCATE)").await;
+    let mut bytes = std::fs::read(&path).unwrap();
+    bytes[4096..].fill(0x5a);
+    std::fs::write(&path, &bytes).unwrap();
+    connection.close().await.unwrap();
+}
+
+#[tokio::test]
+async fn from_then_on_entries_are_kept_beside() {
+    let farm = Farm::started().await;
+    let mut phone = Phone::new(1);
+    assert_eq!(farm.put(&rain(&mut phone, id(1), "0.1")).await.status, 201);
+    let form = farm.get("/weather/new").await;
+    spoil_while_in_use(farm.folder()).await;
+    let envelope = rain(&mut phone, id(2), "0.2");
+    let met = farm.put(&envelope).await;
+    assert_eq!(met.state(), (503, "failed"), "{}", met.body);
+    assert!(
+        met.text("why").contains("kept on the phone"),
+        "{}",
+        met.body
+    );
+    assert!(farm.store.damage().is_some());
+    let again = farm.put(&envelope).await;
+    assert_eq!(again.state(), (202, "held"), "{}", again.body);
+    farm.send(&form, &[("rain", "0.4")])
+        .await
+        .says("Kept beside; nothing is lost");
+    assert_eq!(farm.store.kept_beside(), 2);
+    let log = lines_beside(&farm.folder().join("endpost.db")).unwrap();
+    assert_eq!(log.unwrap().lines.len(), 2);
+    let page = farm.get("/").await;
+    assert_eq!(page.status, 503);
+    page.says("The database is damaged");
+}
+
+/// A page that meets the damage first: what is saved after it goes beside, and not into the file.
+#[tokio::test]
+async fn a_page_that_meets_it_is_enough() {
+    let farm = Farm::started().await;
+    spoil_while_in_use(farm.folder()).await;
+    let spoiled = std::fs::read(farm.folder().join("endpost.db")).unwrap();
+    let page = farm.get("/blocks").await;
+    assert_eq!(page.status, 503, "{}", page.text());
+    page.says("The database is damaged");
+    let answer = farm.put(&rain(&mut Phone::new(1), id(1), "0.1")).await;
+    assert_eq!(answer.state(), (202, "held"), "{}", answer.body);
+    let folder = farm.close().await;
+    let left = std::fs::read(folder.path().join("endpost.db")).unwrap();
+    assert!(left == spoiled, "the damaged file was written on");
+}
+
+/// A fault that is none of the file's stops nothing.
+#[tokio::test]
+async fn what_fails_for_another_reason_is_no_damage() {
+    let farm = Farm::started().await;
+    let mut connection = outside(&farm.folder().join("endpost.db")).await;
+    run(
+        &mut connection,
+        "CREATE TRIGGER fault BEFORE INSERT ON weather BEGIN SELECT raise(ABORT, 'no'); END",
+    )
+    .await;
+    let envelope = rain(&mut Phone::new(1), id(1), "0.1");
+    assert_eq!(farm.put(&envelope).await.status, 500);
+    assert_eq!(farm.store.damage(), None);
+    run(&mut connection, "DROP TRIGGER fault").await;
+    assert_eq!(farm.put(&envelope).await.state(), (201, "stored"));
+    connection.close().await.unwrap();
+    farm.close().await;
+}

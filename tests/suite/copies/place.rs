@@ -1,0 +1,151 @@
+//! The second place: a stick that is there, pulled, put back, full, or another farm's.
+
+use std::path::Path;
+
+use endpost::program::copies::nightly::Keeper;
+use endpost::program::copies::place::{NoPlace, Place};
+use endpost::program::copies::{copies_in, make, verify};
+use endpost::science::copies::Why;
+use endpost::store::Store;
+use endpost::web::copies::Keeping;
+use tempfile::TempDir;
+
+use super::{clock, data_in, names_in};
+use crate::support::binary::{run, serve_with};
+use crate::support::entries::{entry, id, new_store, rain};
+use crate::support::farm::client_at;
+
+struct Stick {
+    data: TempDir,
+    store: Store,
+    usb: TempDir,
+}
+
+impl Stick {
+    async fn new() -> Self {
+        let (data, store) = new_store().await;
+        store.enter(entry(1, rain(1, 1.0))).await.unwrap();
+        Self {
+            data,
+            store,
+            usb: tempfile::tempdir().unwrap(),
+        }
+    }
+
+    fn mount(&self) -> std::path::PathBuf {
+        self.usb.path().join("stick")
+    }
+
+    fn keeper(&self) -> Keeper {
+        Keeper {
+            folder: data_in(&self.data),
+            store: self.store.clone(),
+            clock: clock(),
+            keeping: Keeping::default(),
+            place: Some(Place::at(&self.mount())),
+        }
+    }
+}
+
+#[tokio::test]
+async fn only_a_marked_folder_is_written_into() {
+    let stick = Stick::new().await;
+    let keeper = stick.keeper();
+    keeper.begin();
+    let said = || keeper.keeping.alarms().join("\n");
+    assert!(said().contains("it is not there"), "{}", said());
+    // The folder that a stick leaves behind where it was mounted.
+    std::fs::create_dir(stick.mount()).unwrap();
+    keeper.look().await;
+    assert!(said().contains("no mark of Endpost's"), "{}", said());
+    assert_eq!(names_in(&stick.mount()), Vec::<String>::new());
+    let place = Place::at(&stick.mount());
+    place.mark(stick.store.house().server_id).unwrap();
+    keeper.look().await;
+    assert_eq!(said(), "");
+    assert_eq!(keeper.keeping.now().second.unwrap().copies, Some(1));
+    let copy = copies_in(&stick.mount()).unwrap().remove(0);
+    let there = stick.mount().join(copy.name.to_string());
+    assert_eq!(verify(&there).await.unwrap().entries, 1);
+    assert_eq!(place.mark(id(99)), Err(NoPlace::OfAnotherHouse));
+}
+
+#[tokio::test]
+async fn what_was_made_while_the_stick_was_out_is_brought_when_it_is_back() {
+    let stick = Stick::new().await;
+    std::fs::create_dir(stick.mount()).unwrap();
+    let house = stick.store.house().server_id;
+    Place::at(&stick.mount()).mark(house).unwrap();
+    let keeper = stick.keeper();
+    keeper.look().await;
+    let pulled = stick.usb.path().join("pocket");
+    std::fs::rename(stick.mount(), &pulled).unwrap();
+    for _ in 0..2 {
+        let made = make(&data_in(&stick.data), Why::ByHand, &clock()).await;
+        made.unwrap();
+    }
+    keeper.look().await;
+    assert!(!stick.mount().exists(), "nothing is made where no stick is");
+    let second = keeper.keeping.now().second.unwrap();
+    assert!(second.trouble.unwrap().contains("Put the stick back in"));
+    std::fs::rename(&pulled, stick.mount()).unwrap();
+    keeper.look().await;
+    assert_eq!(keeper.keeping.alarms(), Vec::<String>::new());
+    let here = copies_in(&data_in(&stick.data).copies()).unwrap();
+    assert_eq!(copies_in(&stick.mount()).unwrap(), here);
+}
+
+/// What is spoiled here is not brought there as if it were good.
+#[tokio::test]
+async fn a_copy_that_reads_back_as_something_else_gets_no_name_there() {
+    let stick = Stick::new().await;
+    let made = make(&data_in(&stick.data), Why::Daily, &clock()).await;
+    let made = made.unwrap();
+    let mut bytes = std::fs::read(&made.path).unwrap();
+    bytes[5000] ^= 1;
+    std::fs::write(&made.path, bytes).unwrap();
+    std::fs::create_dir(stick.mount()).unwrap();
+    let house = stick.store.house().server_id;
+    let place = Place::at(&stick.mount());
+    place.mark(house).unwrap();
+    let brought = place.bring_over(&data_in(&stick.data).copies(), house);
+    assert!(matches!(brought, Err(NoPlace::Failed(_))), "{brought:?}");
+    assert_eq!(names_in(&stick.mount()), ["endpost-place.txt"]);
+}
+
+#[tokio::test]
+async fn no_room_is_told_as_such() {
+    let full = std::io::Error::from(std::io::ErrorKind::StorageFull);
+    assert_eq!(NoPlace::from(full), NoPlace::Full);
+    assert!(NoPlace::Full.to_string().contains("it is full"));
+}
+
+fn alarms_of(page: &str) -> bool {
+    page.contains("The second place for copies")
+}
+
+async fn today(address: &str) -> String {
+    let answer = client_at(address).get(format!("{address}/start")).send();
+    answer.await.unwrap().text().await.unwrap()
+}
+
+#[tokio::test]
+async fn a_missing_stick_is_told_at_the_start_and_on_every_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let usb = tempfile::tempdir().unwrap();
+    let stick = usb.path().join("stick");
+    let place = stick.to_str().unwrap();
+    let served = serve_with(folder.path(), &["--second-place", place]);
+    let said = served.said.join("\n");
+    assert!(alarms_of(&said) && said.contains(place), "{said}");
+    assert!(alarms_of(&today(&served.address).await));
+    served.kill_at_once();
+    let data = folder.path().to_str().unwrap();
+    let made = run(&["backup", "--data", data, "--into", place]);
+    assert!(made.status.success(), "{made:?}");
+    assert_eq!(copies_in(Path::new(place)).unwrap().len(), 1);
+    let served = serve_with(folder.path(), &["--second-place", place]);
+    let said = served.said.join("\n");
+    assert!(!alarms_of(&said), "{said}");
+    assert!(!alarms_of(&today(&served.address).await));
+}

@@ -1,0 +1,185 @@
+//! The way back: a copy in the place of the data, on the same machine and on a new one, with phones
+//! that offer again what they sent meanwhile.
+
+use endpost::clock::Clock;
+use endpost::program::copies::restore::put_back;
+use endpost::program::copies::{copies_in, make};
+use endpost::science::copies::Why;
+use serde_json::json;
+use tempfile::TempDir;
+
+use super::{clock, data_in, names_in};
+use crate::support::binary::{run, serve};
+use crate::support::entries::id;
+use crate::support::farm::{Farm, MORNING, moment};
+use crate::support::phone::{Phone, rain};
+
+fn said(output: &std::process::Output) -> String {
+    let both = [output.stdout.as_slice(), output.stderr.as_slice()].concat();
+    String::from_utf8_lossy(&both).into_owned()
+}
+
+/// The whole drill: a copy, more entries from a phone, the older copy put back, and the phone.
+#[tokio::test]
+async fn what_a_phone_sent_after_the_copy_comes_again_and_once() {
+    let mut phone = Phone::new(1);
+    let farm = Farm::started().await;
+    let entries = [
+        rain(&mut phone, id(1), "0.1"),
+        rain(&mut phone, id(2), "0.2"),
+    ];
+    farm.put(&entries[0]).await;
+    let before = farm.store.house();
+    let folder = farm.close().await;
+    let data = data_in(&folder);
+    let copy = make(&data, Why::Daily, &clock()).await.unwrap();
+    let farm = Farm::in_folder(folder, MORNING).await;
+    farm.put(&entries[1]).await;
+    let folder = farm.close().await;
+
+    let back = put_back(&data, &copy.path, &clock()).await.unwrap();
+    let replaced = back.replaced.expect("what lay there");
+    let farm = Farm::in_folder(folder, MORNING).await;
+    let house = farm.store.house();
+    assert_eq!(house.server_id, before.server_id);
+    assert_ne!(house.db_epoch, before.db_epoch);
+    assert_eq!(
+        house.db_epoch, back.contents.house.db_epoch,
+        "one epoch, begun once"
+    );
+    assert!(!farm.store.older_copy_put_back(), "it is no surprise");
+    assert_eq!(
+        farm.ping().await.text("db_epoch"),
+        house.db_epoch.to_string()
+    );
+    let question = json!({"device": phone.device, "seq": 2, "waiting": 0, "ids": [id(1), id(2)]});
+    let answer = farm.receipts(&question).await;
+    assert_eq!(
+        answer.body["receipts"],
+        json!({id(1).to_string(): "stored", id(2).to_string(): "unknown"})
+    );
+    for (entry, status) in entries.iter().zip([200, 201]) {
+        assert_eq!(farm.put(entry).await.state(), (status, "stored"));
+    }
+    let found = farm.store.check().await.unwrap();
+    assert_eq!(found.faults, Vec::<String>::new());
+    let mut read = farm.store.read().await.unwrap();
+    for number in [1, 2] {
+        assert!(read.entry(id(number)).await.unwrap().is_some());
+    }
+    drop(read);
+    let farm = farm.later(MORNING).await;
+    assert_eq!(farm.store.house(), house, "and none at the next start");
+    assert!(!farm.store.older_copy_put_back());
+    let _folder = farm.close().await;
+    let kept = endpost::store::copies::look_into(&replaced).await.unwrap();
+    assert_eq!(kept.entries, 4, "the farm, its block and both entries");
+}
+
+#[tokio::test]
+async fn a_folder_that_is_served_is_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().to_str().unwrap();
+    let served = serve(folder.path());
+    let made = run(&["backup", "--data", data]);
+    assert!(made.status.success(), "{}", said(&made));
+    let copies = data_in(&folder).copies();
+    let before = std::fs::read(folder.path().join("endpost.db")).unwrap();
+    let answer = run(&["restore", copies.to_str().unwrap(), "--data", data]);
+    assert_eq!(answer.status.code(), Some(1));
+    assert!(
+        said(&answer).contains("another endpost is at work"),
+        "{}",
+        said(&answer)
+    );
+    assert_eq!(
+        std::fs::read(folder.path().join("endpost.db")).unwrap(),
+        before
+    );
+    drop(served);
+    let answer = run(&["restore", copies.to_str().unwrap(), "--data", data]);
+    assert!(answer.status.success(), "{}", said(&answer));
+    assert!(
+        said(&answer).contains("Phones offer again"),
+        "{}",
+        said(&answer)
+    );
+    serve(folder.path());
+}
+
+/// A farm with the copies of two days.
+async fn with_two_copies() -> TempDir {
+    let farm = Farm::started().await;
+    let folder = farm.close().await;
+    for day in [MORNING, "2027-09-11T11:00:00Z"] {
+        let clock = Clock::starting_at(moment(day));
+        make(&data_in(&folder), Why::Daily, &clock).await.unwrap();
+    }
+    folder
+}
+
+#[tokio::test]
+async fn on_a_new_machine_the_newest_good_copy_of_a_folder_is_taken() {
+    let old = with_two_copies().await;
+    let photo = "photo of a post";
+    let copies = data_in(&old).copies();
+    let unnamed = old.path().join("photo");
+    std::fs::write(&unnamed, photo).unwrap();
+    let hash = endpost::program::copies::sha256_of(&unnamed).unwrap();
+    std::fs::create_dir_all(copies.join("files")).unwrap();
+    std::fs::rename(&unnamed, copies.join("files").join(&hash)).unwrap();
+    let found = copies_in(&copies).unwrap();
+    let newest = copies.join(found[1].name.to_string());
+    let mut bytes = std::fs::read(&newest).unwrap();
+    bytes[30_000] ^= 1;
+    std::fs::write(&newest, bytes).unwrap();
+    let new = tempfile::tempdir().unwrap();
+    let data = new.path().join("farm");
+    let words = [
+        "restore",
+        copies.to_str().unwrap(),
+        "--data",
+        data.to_str().unwrap(),
+    ];
+    let answer = run(&words);
+    let told = said(&answer);
+    assert!(answer.status.success(), "{told}");
+    assert!(
+        told.contains("Passed by") && told.contains(&found[0].name.to_string()),
+        "{told}"
+    );
+    assert_eq!(names_in(&data.join("files")), [hash]);
+    let served = serve(&data);
+    assert!(!served.said.join("\n").contains("older copy"));
+    let check = run(&["check", "--data", data.to_str().unwrap()]);
+    assert!(check.status.success(), "{}", said(&check));
+}
+
+#[tokio::test]
+async fn what_is_no_good_copy_is_refused_and_nothing_is_changed() {
+    let folder = with_two_copies().await;
+    let data = data_in(&folder);
+    let before = std::fs::read(data.database()).unwrap();
+    let text = folder.path().join("diary.db");
+    std::fs::write(&text, "Dear diary, ".repeat(400)).unwrap();
+    let empty = folder.path().join("empty.db");
+    std::fs::write(&empty, "").unwrap();
+    let missing = folder.path().join("missing.db");
+    let place = tempfile::tempdir().unwrap();
+    for from in [&text, &empty, &missing, &place.path().to_owned()] {
+        let words = [
+            "restore",
+            from.to_str().unwrap(),
+            "--data",
+            folder.path().to_str().unwrap(),
+        ];
+        let answer = run(&words);
+        assert_eq!(answer.status.code(), Some(1), "{}", said(&answer));
+        assert_eq!(std::fs::read(data.database()).unwrap(), before);
+    }
+    assert!(
+        names_in(&data.copies())
+            .iter()
+            .all(|name| !name.contains("replaced"))
+    );
+}
