@@ -124,8 +124,7 @@ pub fn bring(from: &Path, to: &Path, sha256: &str) -> io::Result<()> {
 }
 
 fn bring_growing(from: &Path, growing: &Path, sha256: &str) -> io::Result<()> {
-    std::fs::copy(from, growing)?;
-    sync(growing)?;
+    copy_contents(from, growing)?;
     match sha256_of(growing)? == sha256 {
         true => Ok(()),
         false => Err(io::Error::new(
@@ -133,6 +132,13 @@ fn bring_growing(from: &Path, growing: &Path, sha256: &str) -> io::Result<()> {
             format!("{} reads back as something else", growing.display()),
         )),
     }
+}
+
+/// Copies what is in a file, and not who may write to it: a stick may be there only to be read.
+pub fn copy_contents(from: &Path, to: &Path) -> io::Result<()> {
+    let mut to = File::create(to)?;
+    io::copy(&mut File::open(from)?, &mut to)?;
+    to.sync_all()
 }
 
 /// Takes a copy away, with its hash.

@@ -106,8 +106,7 @@ async fn made_ready(copy: &Path, growing: &Path, now: DateTime<Utc>) -> anyhow::
     if let Some(parent) = growing.parent() {
         std::fs::create_dir_all(parent)?;
     }
-    std::fs::copy(copy, growing)
-        .and_then(|_| files::sync(growing))
+    files::copy_contents(copy, growing)
         .with_context(|| format!("{} can't be copied into the data folder", copy.display()))?;
     anyhow::ensure!(
         files::sha256_of(growing)? == sha256,
@@ -138,7 +137,7 @@ async fn put_aside(
     let name = CopyName::unused(on_the_farm(now, instead), Why::Replaced, &there);
     let path = folder.copies().join(name.to_string());
     std::fs::hard_link(&database, &path)
-        .or_else(|_| std::fs::copy(&database, &path).and_then(|_| files::sync(&path)))
+        .or_else(|_| files::copy_contents(&database, &path))
         .with_context(|| format!("{} can't be kept", database.display()))?;
     for ending in ["-wal", "-shm"] {
         let from = with_ending(&database, ending);

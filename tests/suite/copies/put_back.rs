@@ -155,6 +155,23 @@ async fn on_a_new_machine_the_newest_good_copy_of_a_folder_is_taken() {
     assert!(check.status.success(), "{}", said(&check));
 }
 
+/// As from a stick that was mounted to be read only.
+#[cfg(unix)]
+#[tokio::test]
+async fn a_copy_that_may_only_be_read_becomes_data_that_can_be_written() {
+    use std::os::unix::fs::PermissionsExt;
+    let old = with_two_copies().await;
+    let copies = data_in(&old).copies();
+    let newest = copies_in(&copies).unwrap().pop().unwrap().name;
+    let newest = copies.join(newest.to_string());
+    std::fs::set_permissions(&newest, std::fs::Permissions::from_mode(0o444)).unwrap();
+    let new = tempfile::tempdir().unwrap();
+    let data = data_in(&new);
+    put_back(&data, &newest, &clock()).await.unwrap();
+    let mode = data.database().metadata().unwrap().permissions().mode();
+    assert_eq!(mode & 0o200, 0o200, "{mode:o}");
+}
+
 #[tokio::test]
 async fn what_is_no_good_copy_is_refused_and_nothing_is_changed() {
     let folder = with_two_copies().await;
