@@ -65,6 +65,26 @@ impl Folder {
         self.0.join("files")
     }
 
+    /// A folder whose database is gone is no new farm: what was written into it lies in its copies.
+    pub fn refuse_a_lost_database(&self) -> anyhow::Result<()> {
+        let had_one = ["endpost.newest", "endpost.db-wal"].iter().any(|name| {
+            self.0
+                .join(name)
+                .metadata()
+                .is_ok_and(|file| file.len() > 0)
+        });
+        anyhow::ensure!(
+            self.database().exists() || !had_one,
+            "the farm's data is gone: {} had a database, and endpost.db is not there any more. Look \
+             whether it was moved. If not, put a copy back: endpost restore {} --data {}. For a new \
+             farm choose an empty folder with --data DIR",
+            self.0.display(),
+            self.copies().display(),
+            self.0.display()
+        );
+        Ok(())
+    }
+
     /// The database of a folder that is there already; a command that only looks makes none.
     pub fn existing_database(&self) -> anyhow::Result<PathBuf> {
         let path = self.database();

@@ -151,6 +151,7 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let folder = Folder::named(at.data.as_deref())?;
     folder.make()?;
     let _lock = folder.lock()?;
+    folder.refuse_a_lost_database()?;
     folder.belongs_to_a_farm()?;
     let store = open_or_beside(&folder, &clock).await?;
     let brought = match store.damage() {

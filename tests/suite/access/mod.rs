@@ -2,6 +2,7 @@
 //! pages, what each may change, and what a guess costs.
 
 mod bounds;
+mod damaged;
 mod doors;
 mod guesses;
 mod keeper;

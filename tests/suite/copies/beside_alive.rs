@@ -13,7 +13,7 @@ use sqlx::Connection;
 
 /// Spoils all of a file that is in use but its beginning; what the program still remembers of it is
 /// out of date by then, so that it reads the file again.
-async fn spoil_while_in_use(folder: &Path) {
+pub async fn spoil_while_in_use(folder: &Path) {
     let path = folder.join("endpost.db");
     let mut connection = outside(&path).await;
     run(

@@ -2,7 +2,7 @@
 //! the way back. Not here: the pages around them (`web`).
 
 mod beside;
-mod beside_alive;
+pub mod beside_alive;
 mod kept;
 mod made;
 mod nightly;

@@ -200,3 +200,28 @@ async fn what_is_no_good_copy_is_refused_and_nothing_is_changed() {
             .all(|name| !name.contains("replaced"))
     );
 }
+
+/// A database that is gone is not taken for a farm that never was.
+#[tokio::test]
+async fn where_the_database_is_gone_no_new_farm_is_begun() {
+    let farm = Farm::started().await;
+    let name = farm.get("/").await.text_of("p.farm").concat();
+    assert!(name.contains("Tamarack Bend"), "{name}");
+    let folder = farm.close().await;
+    let data = data_in(&folder);
+    make(&data, Why::Daily, &clock()).await.unwrap();
+    std::fs::remove_file(data.database()).unwrap();
+    let place = folder.path().to_str().unwrap();
+    let refused = run(&["serve", "--listen", "127.0.0.1:0", "--data", place]);
+    assert_eq!(refused.status.code(), Some(1));
+    let told = said(&refused);
+    assert!(told.contains("the farm's data is gone"), "{told}");
+    assert!(told.contains("endpost restore"), "{told}");
+    assert!(!data.database().exists());
+    let copies = data.copies();
+    let back = run(&["restore", copies.to_str().unwrap(), "--data", place]);
+    assert!(back.status.success(), "{}", said(&back));
+    let farm = Farm::in_folder(folder, MORNING).await;
+    farm.get("/").await.says("Tamarack Bend");
+    farm.close().await;
+}
