@@ -7,6 +7,7 @@ mod durability;
 mod files;
 mod floors;
 mod landed;
+mod promises;
 mod templates;
 mod uses;
 
