@@ -275,13 +275,25 @@ pub async fn standing(database: &Path) -> Result<Standing, StoreError> {
         return Ok(Standing::New);
     }
     let mut connection = connection::open_to_copy(database).await?;
-    let schema = connection::schema(&mut connection).await;
+    let standing = standing_of(&mut connection).await;
     connection.close().await?;
-    Ok(match schema? {
-        0 => Standing::New,
-        found => match connection::after(found) {
-            Some(next) => Standing::Older { next },
-            None => Standing::Current,
-        },
+    standing
+}
+
+async fn standing_of(connection: &mut SqliteConnection) -> Result<Standing, StoreError> {
+    let schema = connection::schema(connection).await?;
+    // A first start that was cut short has some tables and no house: nobody has entered anything.
+    if schema == 0 || !has_house(connection).await? {
+        return Ok(Standing::New);
+    }
+    Ok(match connection::after(schema) {
+        Some(next) => Standing::Older { next },
+        None => Standing::Current,
     })
+}
+
+async fn has_house(connection: &mut SqliteConnection) -> Result<bool, StoreError> {
+    Ok(sqlx::query_scalar("SELECT EXISTS (SELECT 1 FROM house)")
+        .fetch_one(connection)
+        .await?)
 }

@@ -72,7 +72,7 @@ impl From<MigrateError> for StoreError {
     fn from(error: MigrateError) -> Self {
         match error {
             MigrateError::Execute(within) | MigrateError::ExecuteMigration(within, _)
-                if within.as_database_error().is_some_and(is_damage) =>
+                if within.as_database_error().is_some_and(is_damage) || is_full(&within) =>
             {
                 within.into()
             }

@@ -1,6 +1,7 @@
 //! The one test program. Nothing here but the list of its rooms.
 
 mod access;
+mod anything;
 mod binary;
 mod browser;
 mod cards;

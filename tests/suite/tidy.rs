@@ -7,6 +7,7 @@ mod durability;
 mod files;
 mod floors;
 mod landed;
+mod licences;
 mod promises;
 mod templates;
 mod uses;

@@ -63,10 +63,11 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Line>, SheetError> {
     let header = reader.headers().map_err(|_| SheetError::Broken(1))?;
     let columns = columns_of(header)?;
     let mut lines = Vec::new();
+    let mut counted = Counted::from_the_top_of(text);
     for record in reader.into_records() {
-        let record = record
-            .map_err(|error| SheetError::Broken(error.position().map_or(0, csv::Position::line)))?;
-        let number = record.position().map_or(0, csv::Position::line);
+        let record =
+            record.map_err(|error| SheetError::Broken(counted.line_at(error.position())))?;
+        let number = counted.line_at(record.position());
         if record
             .iter()
             .skip(columns.len())
@@ -87,6 +88,39 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Line>, SheetError> {
         });
     }
     Ok(lines)
+}
+
+/// Lines as an editor counts them. The reader's own count begins a record in the line end before it.
+struct Counted<'a> {
+    rest: &'a str,
+    byte: usize,
+    line: u64,
+}
+
+impl<'a> Counted<'a> {
+    fn from_the_top_of(text: &'a str) -> Self {
+        Self {
+            rest: text,
+            byte: 0,
+            line: 1,
+        }
+    }
+
+    /// The line of what begins at a position, or behind line ends there. Positions come in order.
+    fn line_at(&mut self, position: Option<&csv::Position>) -> u64 {
+        let byte = position.map_or(0, csv::Position::byte) as usize;
+        let begins = byte.saturating_sub(self.byte);
+        let end = self.rest.get(begins..).map_or(self.rest.len(), |from| {
+            self.rest.len() - from.trim_start_matches(['\r', '\n']).len()
+        });
+        let (passed, rest) = self.rest.split_at(end);
+        let ends = passed.matches('\n').count() + passed.matches('\r').count()
+            - passed.matches("\r\n").count();
+        self.line += ends as u64;
+        self.byte += end;
+        self.rest = rest;
+        self.line
+    }
 }
 
 /// Whichever of comma, semicolon and tab stands most often in the header.

@@ -6,13 +6,11 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use endpost::clock::Clock;
 use endpost::store::Store;
-use reqwest::Client;
 use tokio::sync::Notify;
 
 use crate::support::binary::{run, serve};
 use crate::support::farm::client_at;
-
-const FORM: &str = "application/x-www-form-urlencoded";
+use crate::support::sender::Sender;
 
 /// The commands that the help lists, each on a line of its own.
 fn commands() -> Vec<String> {
@@ -85,22 +83,6 @@ async fn the_address_it_prints_is_the_one_it_answers() {
     }
 }
 
-async fn post(client: &Client, url: String, fields: &[(&str, &str)]) -> Option<String> {
-    let body = form_urlencoded::Serializer::new(String::new())
-        .extend_pairs(fields)
-        .finish();
-    let answer = client
-        .post(url)
-        .header("content-type", FORM)
-        .body(body)
-        .send()
-        .await
-        .ok()?;
-    assert_eq!(answer.status(), 303);
-    let location = answer.headers()["location"].to_str().unwrap();
-    Some(location.split('?').next().unwrap_or_default().to_owned())
-}
-
 /// The power goes out in the middle of the day: whatever was answered is there afterwards.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn every_answered_post_outlives_kill_nine() {
@@ -111,21 +93,13 @@ async fn every_answered_post_outlives_kill_nine() {
     let folder = tempfile::tempdir().unwrap();
     let served = serve(folder.path());
     let client = client_at(&served.address);
-    let farm = [
-        ("name", "Tamarack Bend"),
-        ("zone", "America/New_York"),
-        ("temperature", "celsius"),
-        ("mass", "kilogram"),
-        ("length", "metre"),
-        ("block_name", "A"),
-    ];
-    post(&client, served.url("/start"), &farm).await.unwrap();
+    Sender::to(&served.address).starts_the_farm().await;
 
     let answered = Arc::new(AtomicUsize::new(0));
     let enough = Arc::new(Notify::new());
     let mut phones = tokio::task::JoinSet::new();
     for phone in 0..PHONES {
-        let (client, url) = (client.clone(), served.url("/weather"));
+        let sender = Sender::to(&served.address);
         let (answered, enough) = (answered.clone(), enough.clone());
         phones.spawn(async move {
             let mut mine = Vec::new();
@@ -137,8 +111,9 @@ async fn every_answered_post_outlives_kill_nine() {
                     ("note", note.as_str()),
                     ("keep", "1"),
                 ];
-                match post(&client, url.clone(), &fields).await {
-                    Some(record) => mine.push((record, note)),
+                match sender.post("/weather", &fields).await {
+                    Some((303, record)) => mine.push((record, note)),
+                    Some(other) => panic!("answered {other:?}"),
                     None => break,
                 }
                 if answered.fetch_add(1, Ordering::SeqCst) + 1 == ANSWERED_BEFORE_THE_END {

@@ -1,7 +1,7 @@
 //! The failures that the house alone can show, one test for each, named after what happens.
 //! Each asks the plain question: is it there, once, as it was typed. What else follows stands in
 //! the files beside this one; a line that breaks (`broken_line`), a power cut and a full disk
-//! (`power_cut`), a copy put back (`restored`) stand there alone.
+//! (`power_cut`, `full_disk`), a copy put back (`restored`) stand there alone.
 //! Not here: what only a phone can show (`browser`).
 
 use endpost::store::ledger::State;

@@ -12,7 +12,7 @@ use crate::support::page::Page;
 use crate::support::phone::{Phone, rain};
 
 /// The text as a phone writes it.
-fn exported(envelopes: &[Value]) -> String {
+pub fn exported(envelopes: &[Value]) -> String {
     let mut text = "Endpost entries 1\n".to_owned();
     for envelope in envelopes {
         let mut json = String::new();

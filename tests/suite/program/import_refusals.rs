@@ -37,6 +37,21 @@ async fn every_refused_line_is_named_and_nothing_is_written() {
     assert_eq!((done.entered, of_2024(&store).await.len()), (0, 0));
 }
 
+/// Lines are named as an editor counts them, however they end, blank ones and those within a cell
+/// among them.
+#[tokio::test]
+async fn a_line_is_named_as_an_editor_counts_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = demo_in(folder.path()).await;
+    let file = "block,date,brix,note\n\nA,2024-09-03,20.1,\"one\ntwo\"\nA,2024-09-10,lots,\n\n\nA,2024-09-11,many,\n";
+    for end in ["\n", "\r\n", "\r"] {
+        let file = file.replace('\n', end);
+        let done = bring(&store, &file, &ImportChoices::default()).await;
+        let lines: Vec<u64> = done.refused.iter().map(|one| one.line).collect();
+        assert_eq!(lines, [5, 8], "{end:?}: {done:?}");
+    }
+}
+
 #[tokio::test]
 async fn only_the_good_come_in_when_asked_and_never_half_a_sample() {
     let folder = tempfile::tempdir().expect("a folder");

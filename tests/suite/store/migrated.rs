@@ -66,22 +66,9 @@ pub async fn of_schema_6(path: &Path) {
     connection.close().await.unwrap();
 }
 
-#[tokio::test]
-async fn the_ledger_moves_whole_to_its_new_table() {
-    // The entries of a store of today, among them two of one id that say different things.
-    let (folder, store) = new_store().await;
-    for day in 1..=5 {
-        store.enter(entry(day, rain(day, 2.0))).await.unwrap();
-    }
-    store.enter(entry(5, rain(5, 3.0))).await.unwrap();
-    store.close().await;
-    let today = folder.path().join("endpost.db");
-    let written = ledger(&today).await;
-    assert_eq!(written.len(), 6);
-
-    // The same in a database of schema 6.
-    let path = folder.path().join("of_schema_6.db");
-    let mut connection = of_schema(&path, 6).await;
+/// The same farm in a database of schema 6, before the ledger moved to its new table.
+pub async fn in_schema_6(today: &Path, path: &Path) {
+    let mut connection = of_schema(path, 6).await;
     sqlx::query("ATTACH ? AS today")
         .bind(today.to_str().unwrap())
         .execute(&mut connection)
@@ -100,11 +87,32 @@ async fn the_ledger_moves_whole_to_its_new_table() {
         .unwrap();
     run(
         &mut connection,
+        "INSERT INTO house SELECT * FROM today.house",
+    )
+    .await;
+    run(
+        &mut connection,
         "INSERT INTO weather SELECT * FROM today.weather",
     )
     .await;
     connection.close().await.unwrap();
+}
 
+#[tokio::test]
+async fn the_ledger_moves_whole_to_its_new_table() {
+    // The entries of a store of today, among them two of one id that say different things.
+    let (folder, store) = new_store().await;
+    for day in 1..=5 {
+        store.enter(entry(day, rain(day, 2.0))).await.unwrap();
+    }
+    store.enter(entry(5, rain(5, 3.0))).await.unwrap();
+    store.close().await;
+    let today = folder.path().join("endpost.db");
+    let written = ledger(&today).await;
+    assert_eq!(written.len(), 6);
+
+    let path = folder.path().join("of_schema_6.db");
+    in_schema_6(&today, &path).await;
     let store = Store::open(&path, arrival(60)).await.unwrap();
     assert_eq!(rain_that_counts(&store).await, [2.0; 5]);
     let again = store.enter(entry(5, rain(5, 3.0))).await.unwrap();

@@ -57,9 +57,9 @@ pub fn serve(data: &Path) -> Served {
 
 /// The same with more words on its command line.
 pub fn serve_with(data: &Path, words: &[&str]) -> Served {
-    let mut program = Command::new(PROGRAM);
-    program.arg("serve").args(words);
-    started(program, data, 0)
+    let mut program = serving(Command::new(PROGRAM), data, 0);
+    program.args(words);
+    started(program)
 }
 
 /// The same on a port, as the farm computer comes back after it was gone; phones may call it by
@@ -70,27 +70,66 @@ pub fn serve_at(data: &Path, port: u16) -> Served {
 
 /// The same where no file may grow beyond so many KiB, as on a disk that is nearly full.
 pub fn serve_on_a_small_disk(data: &Path, kib: u32) -> Served {
+    serve_by(on_a_small_disk(kib), data, 0)
+}
+
+/// A start that comes to nothing on a disk as small as that: what was said, once it has ended.
+pub fn start_on_a_small_disk(data: &Path, kib: u32) -> Output {
+    let mut child = serving(on_a_small_disk(kib), data, 0)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the built program");
+    let printed = child.stdout.as_mut().expect("its output");
+    let line = BufReader::new(printed).lines().map_while(Result::ok).next();
+    if let Some(line) = line {
+        child.kill().expect("a process to kill");
+        panic!("{kib} KiB are enough: {line}");
+    }
+    child.wait_with_output().expect("its end")
+}
+
+fn on_a_small_disk(kib: u32) -> Command {
     let mut shell = Command::new("sh");
     // Beyond the limit the system refuses a write; the signal that goes with it is not wanted.
-    let limited = format!("trap '' XFSZ; ulimit -f {}; exec \"$0\" \"$@\"", kib * 2);
+    let limited = format!("trap '' XFSZ; ulimit -S -f {}; exec \"$0\" \"$@\"", kib * 2);
     shell.arg("-c").arg(limited).arg(PROGRAM);
-    serve_by(shell, data, 0)
+    shell
 }
 
-fn serve_by(mut program: Command, data: &Path, port: u16) -> Served {
-    program.arg("serve");
-    started(program, data, port)
+/// Starts to serve over a folder, and is killed as soon as `enough` of it has happened there.
+pub fn cut_short(data: &Path, enough: impl Fn(&Path) -> bool) {
+    let mut child = serving(Command::new(PROGRAM), data, 0)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the built program");
+    while !enough(data) && child.try_wait().expect("its state").is_none() {
+        std::thread::yield_now();
+    }
+    child.kill().expect("a process to kill");
+    child.wait().expect("its end");
 }
 
-fn started(mut program: Command, data: &Path, port: u16) -> Served {
-    let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
-    let mut child = program
+fn serving(mut program: Command, data: &Path, port: u16) -> Command {
+    program
+        .arg("serve")
         .arg("--data")
         .arg(data)
         .args(["--listen", &format!("127.0.0.1:{port}")])
         .args(["--known-as", FARM_ADDRESS, "--open-to-all"])
         .env_remove("ENDPOST_DATA")
-        .stdin(Stdio::null())
+        .stdin(Stdio::null());
+    program
+}
+
+fn serve_by(program: Command, data: &Path, port: u16) -> Served {
+    started(serving(program, data, port))
+}
+
+fn started(mut program: Command) -> Served {
+    let mut complaints = tempfile::tempfile().expect("a file for what it complains of");
+    let mut child = program
         .stdout(Stdio::piped())
         .stderr(complaints.try_clone().expect("the same file"))
         .spawn()
@@ -165,6 +204,14 @@ impl Served {
         threads
             .flatten()
             .all(|thread| state(&thread.path()).is_none_or(|state| matches!(state, 'T' | 't')))
+    }
+
+    /// The small disk is made a large one while the program runs.
+    pub fn gets_room(&self) {
+        let number = self.child.id().to_string();
+        let words = ["--pid", &number, "--fsize=unlimited"];
+        let raised = Command::new("prlimit").args(words).status();
+        assert!(raised.expect("prlimit").success(), "no room was made");
     }
 
     fn signal(&self, name: &str) {

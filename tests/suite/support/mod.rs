@@ -4,6 +4,7 @@
 pub mod binary;
 pub mod browser;
 pub mod caller;
+pub mod copies;
 pub mod entries;
 pub mod farm;
 pub mod handset;
@@ -12,4 +13,5 @@ pub mod page;
 pub mod phone;
 pub mod processes;
 pub mod seed;
+pub mod sender;
 pub mod wire;

@@ -26,6 +26,9 @@ const OWN_FIELDS: [&str; 10] = [
 /// 06:55 at Tamarack Bend on Fri 10 Sept 2027, five minutes before the tests' farm is served.
 pub const TYPED: &str = "2027-09-10T06:55:00-04:00";
 
+/// A day gone by on any clock.
+pub const PAST_DAY: &str = "2024-09-10";
+
 /// A phone that numbers what it keeps.
 pub struct Phone {
     pub device: Uuid,
@@ -127,6 +130,14 @@ pub fn rain(phone: &mut Phone, id: Uuid, inches: &str) -> Value {
         "entered_at": TYPED,
         "attempt": 1,
     })
+}
+
+/// The same for the real program: of a day gone by on any clock, with a note that no other has.
+pub fn past_rain(phone: &mut Phone, id: Uuid) -> Value {
+    let mut envelope = rain(phone, id, "0.2");
+    envelope["fields"]["date"] = PAST_DAY.into();
+    envelope["fields"]["note"] = id.to_string().into();
+    envelope
 }
 
 /// A moment as a phone writes it, some seconds from another.

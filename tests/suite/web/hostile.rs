@@ -9,7 +9,7 @@ use crate::support::farm::Farm;
 const FORM: &str = "application/x-www-form-urlencoded";
 
 /// Every address that takes a post.
-async fn posts(farm: &Farm) -> Vec<String> {
+pub async fn posts(farm: &Farm) -> Vec<String> {
     let [block, entry] = ids_of(farm).await;
     let mut found = Vec::new();
     for path in [filled(&block), filled(&entry)].concat() {

@@ -74,6 +74,19 @@ fn problems_lead_to_fields(page: &Page) {
     }
 }
 
+/// A browser leaves out a line end right behind the tag of a field of several lines.
+#[tokio::test]
+async fn a_note_that_begins_with_an_empty_line_keeps_it() {
+    let farm = Farm::started().await;
+    let typed = "\r\n\r\nbehind two empty lines";
+    let asked = farm
+        .fill("/weather/new", &[("rain", "much"), ("note", typed)])
+        .await;
+    assert_eq!(asked.status, 422);
+    assert_eq!(asked.typed("note"), ["\n\nbehind two empty lines"]);
+    farm.close().await;
+}
+
 #[tokio::test]
 async fn the_first_page_keeps_what_was_typed_too() {
     let farm = Farm::empty().await;

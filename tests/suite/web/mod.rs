@@ -2,11 +2,11 @@
 //! Not here: what a browser makes of them (`browser`), and the rooms' own stories.
 
 mod acts;
-mod addresses;
+pub mod addresses;
 mod asked;
 mod disk;
 mod history;
-mod hostile;
+pub mod hostile;
 mod keeping;
 mod manners;
 mod overtaken;
