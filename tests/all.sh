@@ -35,6 +35,7 @@ missing_packages() {
     has fc-list || echo fontconfig
     has cc || echo gcc libc6-dev
     has sha256sum || echo coreutils
+    has prlimit || echo util-linux
     # The paper tests count pages: the fonts that the style sheets fall back to must be there.
     has_font "Liberation Sans" || echo fonts-liberation
     has_font "DejaVu Sans" || echo fonts-dejavu-core

@@ -4,15 +4,12 @@
 
 use std::process::Output;
 
-use endpost::store::Store;
-use endpost::store::ledger::State;
 use serde_json::Value;
 use uuid::Uuid;
 
-use crate::store::migrated::in_schema_6;
+use crate::store::migrated::{comes_up_to_date, older_farm};
 use crate::support::binary::{serve, serve_on_a_small_disk, start_on_a_small_disk};
 use crate::support::copies::{Answered, has_it_all, replays};
-use crate::support::entries::{arrival, entry, id, new_store, rain};
 use crate::support::farm::client_at;
 use crate::support::phone::{PAST_DAY, Phone, past_rain};
 use crate::support::sender::Sender;
@@ -133,30 +130,10 @@ async fn a_first_start_without_room_says_so_and_the_next_one_begins_anew() {
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn an_older_farm_that_finds_no_room_to_be_brought_up_to_date_stays_as_it_is() {
-    let (today, store) = new_store().await;
     const ENTRIES: u32 = 300;
-    for number in 1..=ENTRIES {
-        store
-            .enter(entry(number, rain(1 + number % 28, 2.0)))
-            .await
-            .unwrap();
-    }
-    store.close().await;
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("endpost.db");
-    in_schema_6(&today.path().join("endpost.db"), &path).await;
+    let folder = older_farm(ENTRIES).await;
     for kib in [1, 16, 64, 128] {
         is_told_of_the_disk(&start_on_a_small_disk(folder.path(), kib));
     }
-    let store = Store::open(&path, arrival(400)).await.unwrap();
-    let mut read = store.read().await.unwrap();
-    for number in 1..=ENTRIES {
-        assert_eq!(
-            read.state_of(id(number)).await.unwrap(),
-            Some(State::Stored)
-        );
-    }
-    drop(read);
-    store.close().await;
-    replays(folder.path()).await;
+    comes_up_to_date(folder.path(), ENTRIES).await;
 }

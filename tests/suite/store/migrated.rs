@@ -5,8 +5,10 @@ use std::borrow::Cow;
 use std::path::Path;
 
 use endpost::store::Store;
+use endpost::store::ledger::State;
 use sqlx::migrate::Migrator;
 use sqlx::{Connection, SqliteConnection};
+use tempfile::TempDir;
 
 use super::door::{checks, kept, rain_that_counts};
 use super::file::{outside, run};
@@ -67,7 +69,7 @@ pub async fn of_schema_6(path: &Path) {
 }
 
 /// The same farm in a database of schema 6, before the ledger moved to its new table.
-pub async fn in_schema_6(today: &Path, path: &Path) {
+async fn in_schema_6(today: &Path, path: &Path) {
     let mut connection = of_schema(path, 6).await;
     sqlx::query("ATTACH ? AS today")
         .bind(today.to_str().unwrap())
@@ -96,6 +98,34 @@ pub async fn in_schema_6(today: &Path, path: &Path) {
     )
     .await;
     connection.close().await.unwrap();
+}
+
+/// A farm of schema 6 with so many notes of rain, and no other files beside its database.
+pub async fn older_farm(entries: u32) -> TempDir {
+    let (today, store) = new_store().await;
+    for number in 1..=entries {
+        let rain = rain(1 + number % 28, 2.0);
+        store.enter(entry(number, rain)).await.unwrap();
+    }
+    store.close().await;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("endpost.db");
+    in_schema_6(&today.path().join("endpost.db"), &path).await;
+    folder
+}
+
+/// Holds that such a farm can be brought up to date with all that it had.
+pub async fn comes_up_to_date(folder: &Path, entries: u32) {
+    let store = Store::open(&folder.join("endpost.db"), arrival(400)).await;
+    let store = store.unwrap();
+    let mut read = store.read().await.unwrap();
+    for number in 1..=entries {
+        let state = read.state_of(id(number)).await.unwrap();
+        assert_eq!(state, Some(State::Stored), "entry {number}");
+    }
+    drop(read);
+    checks(&store).await;
+    store.close().await;
 }
 
 #[tokio::test]
