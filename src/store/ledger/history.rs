@@ -313,6 +313,18 @@ impl Read {
         by_id(&mut self.tx, id).await
     }
 
+    /// Whether all that ever counted of a record came by one session.
+    pub async fn came_by_one(&mut self, record: Uuid, session: Uuid) -> Result<bool, StoreError> {
+        Ok(sqlx::query_scalar(
+            "SELECT NOT EXISTS (SELECT 1 FROM ledger WHERE record = ? AND came_by IS NOT ?
+               AND state IN ('stored', 'void'))",
+        )
+        .bind(record)
+        .bind(session)
+        .fetch_one(&mut *self.tx)
+        .await?)
+    }
+
     /// The first entry of the record that an entry belongs to.
     pub async fn first_of_record(&mut self, id: Uuid) -> Result<Option<Entry>, StoreError> {
         match self.entry(id).await? {

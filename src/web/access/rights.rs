@@ -5,8 +5,8 @@
 use chrono::TimeDelta;
 
 use super::admit::NotYours;
-use crate::science::access::{Role, Rule, Standing};
-use crate::store::StoreError;
+use crate::science::access::Rule;
+use crate::store::{Read, StoreError};
 use crate::store::ledger::{Entry, Kind, NewEntry};
 use crate::web::App;
 
@@ -34,22 +34,33 @@ pub fn rule_of(kind: Kind) -> Rule {
     }
 }
 
-/// Why somebody may not change an entry; none if they may: the keeper any, a helper their own for
-/// a day.
-pub fn not_to_change(app: &App, entry: &Entry) -> Option<NotYours> {
+/// Why somebody may not change an entry; none if they may: the keeper any, a helper for a day what
+/// they alone entered and changed.
+pub async fn not_to_change(
+    app: &App,
+    read: &mut Read,
+    entry: &Entry,
+) -> Result<Option<NotYours>, StoreError> {
     let rule = rule_of(entry.kind);
-    let is_own = entry.came_by.is_some() && entry.came_by == app.who.session;
-    let is_fresh = app.clock.now() - entry.received_at < OWN_FOR;
-    match app.who.standing {
-        _ if !app.who.may(rule) => Some(NotYours::of(rule, &app.who)),
-        Standing::In(Role::Helper) if !is_own || !is_fresh => Some(NotYours::Change),
-        _ => None,
+    if !app.who.may(rule) {
+        return Ok(Some(NotYours::of(rule, &app.who)));
     }
+    if app.who.is_keeper() {
+        return Ok(None);
+    }
+    let is_own = entry.came_by.is_some() && entry.came_by == app.who.session;
+    let first = read.first_of_record(entry.id).await?;
+    let is_fresh = first.is_some_and(|first| app.clock.now() - first.received_at < OWN_FOR);
+    let may = match app.who.session {
+        Some(session) if is_own && is_fresh => read.came_by_one(entry.record, session).await?,
+        _ => false,
+    };
+    Ok((!may).then_some(NotYours::Change))
 }
 
 /// Whether somebody may change an entry.
-pub fn may_change(app: &App, entry: &Entry) -> bool {
-    not_to_change(app, entry).is_none()
+pub async fn may_change(app: &App, read: &mut Read, entry: &Entry) -> Result<bool, StoreError> {
+    Ok(not_to_change(app, read, entry).await?.is_none())
 }
 
 /// Keeps back what was not its sender's to enter: as typed, in no sum, with a sentence.
@@ -58,11 +69,15 @@ pub async fn held_back(app: &App, mut entry: NewEntry) -> Result<NewEntry, Store
     if may_enter && app.who.is_keeper() {
         return Ok(entry);
     }
+    let mut read = app.store.read().await?;
     let subject = match entry.subject {
-        Some(id) => app.store.read().await?.first_of_record(id).await?,
+        Some(id) => read.first_of_record(id).await?,
         None => None,
     };
-    let may_change = subject.is_none_or(|subject| may_change(app, &subject));
+    let may_change = match subject {
+        Some(subject) => may_change(app, &mut read, &subject).await?,
+        None => true,
+    };
     if !may_enter || !may_change {
         entry.values = None;
         entry.problems.push(ASK_THE_KEEPER.to_owned());

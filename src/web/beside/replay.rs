@@ -9,7 +9,7 @@ use crate::store::ledger::{Fields, Kind};
 use crate::web::App;
 use crate::web::access::{Who, held_back};
 use crate::web::error::PageError;
-use crate::web::form::{self, Entering, Protocol, Sent};
+use crate::web::form::{self, Entering, Protocol, Sent, handle};
 use crate::web::known::Known;
 use crate::web::phones::{Arrived, Envelope, arrive};
 
@@ -90,6 +90,10 @@ async fn posted(
     let Ok(entry) = understood.await? else {
         return Ok(Became::Left);
     };
-    app.store.enter(held_back(app, entry).await?).await?;
+    let entry = held_back(app, entry).await?;
+    match protocol.mistake {
+        true => drop(handle::as_a_mistake(app, entry).await?),
+        false => drop(app.store.enter(entry).await?),
+    }
     Ok(Became::Entered)
 }

@@ -18,7 +18,7 @@ use crate::store::StoreError;
 use crate::store::ledger::{
     Entry, Fields, Happened, Kind, NewEntry, Outcome, Source, VoidEntry, new_id,
 };
-use crate::web::access::held_back;
+use crate::web::access::{held_back, may_change};
 use crate::web::cards::enter::CardHead;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
@@ -285,7 +285,7 @@ pub async fn post(
 }
 
 /// Keeps what was typed and takes it back at once: nothing typed is lost, and nothing of it counts.
-async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError> {
+pub async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError> {
     let reason = "a mistake";
     let mut void = NewEntry {
         id: new_id(entry.received_at),
@@ -309,6 +309,16 @@ async fn as_a_mistake(app: &App, entry: NewEntry) -> Result<Response, PageError>
     if kept.outcome == Outcome::KeptBoth {
         // The page had been sent with other values: what it says of both is for a person to say.
         return Ok(see_other(&format!("/entries/{}?now=both", kept.id)));
+    }
+    if kept.outcome == Outcome::Replayed {
+        let mut read = app.store.read().await?;
+        let there = read.entry(kept.id).await?;
+        // An id stands in the address of its page: who sends it again need not have entered it.
+        if let Some(there) = there
+            && !may_change(app, &mut read, &there).await?
+        {
+            return Ok(see_other(&format!("/entries/{}?now=again", kept.id)));
+        }
     }
     void.subject = Some(kept.id);
     match app.store.enter(void).await {

@@ -6,8 +6,8 @@ use uuid::Uuid;
 
 use super::entry::refused;
 use crate::store::StoreError;
-use crate::store::ledger::{Entry, Fields, Happened, Kind, NewEntry, Source, Values, new_id};
-use crate::web::access::not_to_change;
+use crate::store::ledger::{Entry, Fields, Happened, Kind, NewEntry, Settled, Source, Values, new_id};
+use crate::web::access::{NotYours, not_to_change};
 use crate::web::error::PageError;
 use crate::web::known::Known;
 use crate::web::visitor::Visitor;
@@ -21,6 +21,23 @@ pub(super) struct About {
     pub then: Uuid,
 }
 
+/// Why somebody may not say this; none if they may. To make an entry a correction of another is to
+/// change that one too.
+async fn not_to_say(app: &App, about: &About) -> Result<Option<NotYours>, StoreError> {
+    let mut read = app.store.read().await?;
+    let why = not_to_change(app, &mut read, &about.subject).await?;
+    let corrected = match (&about.values, about.subject.twin_of) {
+        (Values::Choice(choice), Some(twin)) if choice.settled == Settled::Correction => {
+            read.first_of_record(twin).await?
+        }
+        _ => None,
+    };
+    match (why, corrected) {
+        (None, Some(corrected)) => not_to_change(app, &mut read, &corrected).await,
+        (why, _) => Ok(why),
+    }
+}
+
 /// Enters it and leads on; what the rules refuse leads back to the entry, with the reason.
 pub(super) async fn enter(
     app: &App,
@@ -28,7 +45,7 @@ pub(super) async fn enter(
     mut fields: Fields,
     about: About,
 ) -> Result<Response, PageError> {
-    if let Some(why) = not_to_change(app, &about.subject) {
+    if let Some(why) = not_to_say(app, &about).await? {
         return refused(app, about.subject, why.words()).await;
     }
     let known = Known::load(app).await?;

@@ -116,7 +116,11 @@ async fn show(
         _ => entry.clone(),
     };
     let read_back = said(&shown, &known);
-    let may = may_change(app, &first);
+    let may = may_change(app, &mut read, &first).await?;
+    let may_settle = match entry.state {
+        Became::Conflict => may_change(app, &mut read, &entry).await?,
+        _ => false,
+    };
     let may_enter = app.who.may(rule_of(entry.kind));
     let fresh = app.clock.now() - shown.received_at < UNDO;
     let form = form::of(entry.kind);
@@ -158,7 +162,7 @@ async fn show(
             false => "Undo the last change",
         },
         ends_a_hold: entry.kind == Kind::Spray && counts,
-        settle: (entry.state == Became::Conflict && may_change(app, &entry)).then(|| act(entry.id)),
+        settle: may_settle.then(|| act(entry.id)),
         conflict,
         history: Past::all(&past, &first, &known),
         also: match (&shown.values, form) {
@@ -233,8 +237,9 @@ pub async fn correct(app: App, visitor: Visitor, Named(id): Named) -> Result<Res
     let mut read = app.store.read().await?;
     let entry = named(&mut read, &id).await?;
     let record = entry.record;
-    let first = read.first_of_record(record).await?;
-    if let Some(why) = first.and_then(|first| not_to_change(&app, &first)) {
+    if let Some(first) = read.first_of_record(record).await?
+        && let Some(why) = not_to_change(&app, &mut read, &first).await?
+    {
         return Err(PageError::NotYours(why, Vec::new()));
     }
     let base = match entry.state {

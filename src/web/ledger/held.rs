@@ -37,7 +37,10 @@ pub async fn get(app: App) -> Result<Response, PageError> {
     let mut entries = Vec::new();
     for entry in read.need_a_look().await? {
         let first = read.first_of_record(entry.id).await?;
-        let may = first.is_some_and(|first| may_change(&app, &first));
+        let may = match &first {
+            Some(first) => may_change(&app, &mut read, first).await?,
+            None => false,
+        };
         entries.push(Waiting {
             said: said(&entry, &known),
             when: words::moment(&entry.received_at.with_timezone(&known.zone), known.today),
