@@ -22,6 +22,7 @@ pub enum LetsIn {
 
 impl LetsIn {
     pub fn of(keys: &Keys, open_to_all: bool) -> Self {
+        let open_to_all = open_to_all && !keys.unreadable;
         match (keys.passphrase.is_some(), open_to_all) {
             (true, _) => Self::ByCode,
             (false, true) => Self::Everybody,

@@ -151,7 +151,7 @@ impl Store {
             },
             // What can't be read lets nobody in from the network; this computer opens as before there
             // was a passphrase.
-            keys: KeyRing::of(keys_of(&readers).await.unwrap_or_default()),
+            keys: KeyRing::of(keys_left(&readers).await),
             readers,
             older_copy_put_back: false,
             damage,
@@ -286,6 +286,13 @@ async fn house_of(readers: &SqlitePool) -> Result<House, StoreError> {
 async fn keys_of(readers: &SqlitePool) -> Result<Keys, StoreError> {
     let tx = readers.begin().await?;
     access::keys(&mut Read { tx }).await
+}
+
+async fn keys_left(readers: &SqlitePool) -> Keys {
+    match readers.begin().await {
+        Ok(tx) => access::keys_left(&mut Read { tx }).await,
+        Err(_) => Keys::unreadable(),
+    }
 }
 
 async fn house(connection: &mut SqliteConnection) -> Result<House, StoreError> {

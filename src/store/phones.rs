@@ -65,7 +65,7 @@ pub(super) async fn told(connection: &mut SqliteConnection, told: Told) -> Resul
         "INSERT INTO device (id, first_seen, last_seen, told_seq, told_waiting, told_at)
          VALUES (?1, ?2, ?2, ?3, ?4, ?2)
          ON CONFLICT (id) DO UPDATE SET last_seen = max(last_seen, ?2),
-           told_seq = max(coalesce(told_seq, 0), ?3), told_waiting = ?4, told_at = ?2",
+           told_seq = ?3, told_waiting = ?4, told_at = ?2",
     )
     .bind(told.device)
     .bind(told.at.timestamp_millis())

@@ -211,26 +211,39 @@ impl ShareRow {
 
 /// Reads all that opens the door.
 pub(in crate::store) async fn keys(read: &mut Read) -> Result<Keys, StoreError> {
-    let passphrase = sqlx::query_scalar("SELECT hash FROM passphrase")
-        .fetch_optional(&mut *read.tx)
-        .await?;
-    let sessions: Vec<SessionRow> = sqlx::query_as("SELECT * FROM session")
-        .fetch_all(&mut *read.tx)
-        .await?;
-    let shares: Vec<ShareRow> = sqlx::query_as("SELECT * FROM share")
-        .fetch_all(&mut *read.tx)
-        .await?;
-    let mut keys = Keys {
-        passphrase,
-        ..Keys::default()
-    };
-    for row in sessions {
-        let session = row.session()?;
-        keys.sessions.insert(session.secret_hash, session);
-    }
-    for row in shares {
-        let share = row.share()?;
-        keys.shares.insert(share.secret_hash, share);
-    }
+    let mut keys = Keys::with(passphrase(read).await?);
+    keys.hold_sessions(sessions(read).await?);
+    keys.hold_shares(shares(read).await?);
     Ok(keys)
+}
+
+/// The same as far as it can be read of a damaged database.
+pub(in crate::store) async fn keys_left(read: &mut Read) -> Keys {
+    let mut keys = match passphrase(read).await {
+        Ok(passphrase) => Keys::with(passphrase),
+        Err(_) => Keys::unreadable(),
+    };
+    keys.hold_sessions(sessions(read).await.unwrap_or_default());
+    keys.hold_shares(shares(read).await.unwrap_or_default());
+    keys
+}
+
+async fn passphrase(read: &mut Read) -> Result<Option<String>, StoreError> {
+    Ok(sqlx::query_scalar("SELECT hash FROM passphrase")
+        .fetch_optional(&mut *read.tx)
+        .await?)
+}
+
+async fn sessions(read: &mut Read) -> Result<Vec<Session>, StoreError> {
+    let rows: Vec<SessionRow> = sqlx::query_as("SELECT * FROM session")
+        .fetch_all(&mut *read.tx)
+        .await?;
+    rows.into_iter().map(SessionRow::session).collect()
+}
+
+async fn shares(read: &mut Read) -> Result<Vec<Share>, StoreError> {
+    let rows: Vec<ShareRow> = sqlx::query_as("SELECT * FROM share")
+        .fetch_all(&mut *read.tx)
+        .await?;
+    rows.into_iter().map(ShareRow::share).collect()
 }

@@ -87,11 +87,38 @@ impl Share {
 pub struct Keys {
     /// The hash of the keeper's passphrase, in the PHC string format.
     pub passphrase: Option<String>,
-    pub(super) sessions: HashMap<SecretHash, Session>,
-    pub(super) shares: HashMap<SecretHash, Share>,
+    /// Of a damaged database: whether there is a passphrase can't be read.
+    pub unreadable: bool,
+    sessions: HashMap<SecretHash, Session>,
+    shares: HashMap<SecretHash, Share>,
 }
 
 impl Keys {
+    pub(super) fn with(passphrase: Option<String>) -> Self {
+        Self {
+            passphrase,
+            ..Self::default()
+        }
+    }
+
+    /// What is left when not even that can be read.
+    pub(in crate::store) fn unreadable() -> Self {
+        Self {
+            unreadable: true,
+            ..Self::default()
+        }
+    }
+
+    pub(super) fn hold_sessions(&mut self, sessions: Vec<Session>) {
+        let sessions = sessions.into_iter();
+        self.sessions = sessions.map(|one| (one.secret_hash, one)).collect();
+    }
+
+    pub(super) fn hold_shares(&mut self, shares: Vec<Share>) {
+        let shares = shares.into_iter();
+        self.shares = shares.map(|one| (one.secret_hash, one)).collect();
+    }
+
     pub fn session(&self, secret: &Secret) -> Option<&Session> {
         self.sessions.get(&secret.hash())
     }
@@ -205,10 +232,15 @@ impl Store {
     }
 
     /// One change at a time, so that what is held in memory is never older than the newest.
+    /// A browser that goes away meanwhile leaves nothing half done.
     async fn change_keys(&self, change: Change) -> Result<(), StoreError> {
-        let _turn = self.keys.turn().await;
-        self.writer.note(Note::Keys(Box::new(change))).await?;
-        self.keys.hold(keys(&mut self.read().await?).await?);
-        Ok(())
+        let store = self.clone();
+        let changed = tokio::spawn(async move {
+            let _turn = store.keys.turn().await;
+            store.writer.note(Note::Keys(Box::new(change))).await?;
+            store.keys.hold(keys(&mut store.read().await?).await?);
+            Ok(())
+        });
+        changed.await.map_err(|_| StoreError::Closing)?
     }
 }

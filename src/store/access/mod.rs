@@ -7,7 +7,7 @@ mod keys;
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
-pub(super) use key_rows::{Change, change, keys};
+pub(super) use key_rows::{Change, change, keys, keys_left};
 pub(super) use keys::KeyRing;
 pub use keys::{Keys, Secret, Session, Share};
 

@@ -43,7 +43,11 @@ impl Typed {
             };
         }
         let posted = Posted::from_request(request, app).await;
-        let fields = posted.map_or_else(|_| Fields::default(), |Posted(fields)| fields);
+        let fields = match posted {
+            // A passphrase is carried nowhere.
+            Ok(Posted(fields)) if path != "/passphrase" => fields,
+            _ => Fields::default(),
+        };
         Self {
             then: "/".to_owned(),
             send_to: path,
@@ -72,7 +76,7 @@ impl Typed {
 
     /// What was typed, to be read.
     pub fn lines(&self) -> Vec<String> {
-        const NOT_SHOWN: &[&str] = &["entry_id", "form_version", "asking", "passphrase", "again"];
+        const NOT_SHOWN: &[&str] = &["entry_id", "form_version", "asking"];
         let shown = self.fields.iter();
         let shown =
             shown.filter(|(name, text)| !text.trim().is_empty() && !NOT_SHOWN.contains(name));

@@ -27,14 +27,15 @@ pub enum Place {
 }
 
 impl Place {
-    /// A household has a whole /64 of the sixth version to itself.
+    /// Whoever comes from afar has a whole /64 of the sixth version to themselves; on the farm's own
+    /// network all phones share one.
     pub fn of(address: IpAddr) -> Self {
         Self::From(match address.to_canonical() {
-            IpAddr::V6(six) => {
+            IpAddr::V6(six) if !six.is_unicast_link_local() && !six.is_unique_local() => {
                 let [a, b, c, d, ..] = six.segments();
                 IpAddr::V6([a, b, c, d, 0, 0, 0, 0].into())
             }
-            four => four,
+            one => one,
         })
     }
 }
@@ -73,7 +74,10 @@ impl Waiting {
     }
 
     pub fn is_good(&self, now: DateTime<Utc>) -> bool {
-        self.used_at.is_none() && self.wrong < PhoneCode::MOST_WRONG && now < self.ends_at
+        // A clock that was set back makes no code good for longer.
+        let left = self.ends_at - now;
+        let in_time = left > TimeDelta::zero() && left <= PhoneCode::GOOD_FOR;
+        self.used_at.is_none() && self.wrong < PhoneCode::MOST_WRONG && in_time
     }
 }
 
@@ -119,17 +123,17 @@ impl Doorkeeper {
     /// Whether whoever comes without a session is the keeper: before there is a passphrase, at the
     /// house alone unless it is open to all.
     pub fn is_open(&self, keys: &Keys, at_the_house: bool) -> bool {
-        keys.passphrase.is_none() && (at_the_house || self.open_to_all)
+        keys.passphrase.is_none() && (at_the_house || self.lets_all_in(keys))
     }
 
     /// Whether anybody but this computer can be let in.
     pub fn lets_phones_in(&self, keys: &Keys) -> bool {
-        keys.passphrase.is_some() || self.open_to_all
+        keys.passphrase.is_some() || self.lets_all_in(keys)
     }
 
     /// Whether everybody on the network is let in.
     pub fn lets_all_in(&self, keys: &Keys) -> bool {
-        keys.passphrase.is_none() && self.open_to_all
+        keys.passphrase.is_none() && !keys.unreadable && self.open_to_all
     }
 
     /// Waits for the one turn to hash a passphrase.

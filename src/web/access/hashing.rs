@@ -6,6 +6,8 @@
 use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
 use argon2::{Algorithm, Argon2, Params, Version};
 
+use tokio::sync::SemaphorePermit;
+
 use crate::web::App;
 use crate::web::access::way_in::fill;
 use crate::web::error::PageError;
@@ -45,25 +47,44 @@ pub fn matches(passphrase: &str, hashed: &str) -> Result<bool, PageError> {
         .is_ok())
 }
 
-/// Whether a passphrase is the keeper's; none is as long as none was set.
-pub async fn is_the_keepers(app: &App, passphrase: String) -> Result<bool, PageError> {
-    let Some(hashed) = app.store.keys().passphrase.clone() else {
-        return Ok(false);
-    };
-    aside(app, move || matches(&passphrase, &hashed)).await
+/// The one turn to try or set the passphrase. Whoever has it is alone with the count of wrong tries
+/// and with what is set, so that many tries at once wait as one after the other do.
+pub struct Turn<'a> {
+    app: &'a App,
+    _permit: SemaphorePermit<'a>,
 }
 
-/// The hash of a new passphrase.
-pub async fn hashed(app: &App, passphrase: String) -> Result<String, PageError> {
-    aside(app, move || hash(&passphrase)).await
+impl<'a> Turn<'a> {
+    pub async fn wait_for(app: &'a App) -> Result<Self, PageError> {
+        let permit = app.doorkeeper.hashing().acquire().await;
+        Ok(Self {
+            app,
+            _permit: permit.map_err(|_| PageError::Broken)?,
+        })
+    }
+
+    /// Whether a passphrase is the keeper's; none is as long as none was set.
+    pub async fn is_the_keepers(&self, passphrase: &str) -> Result<bool, PageError> {
+        let Some(hashed) = self.app.store.keys().passphrase.clone() else {
+            return Ok(false);
+        };
+        let passphrase = passphrase.to_owned();
+        aside(move || matches(&passphrase, &hashed)).await
+    }
+
+    /// Sets a new passphrase.
+    pub async fn set(&self, passphrase: &str) -> Result<(), PageError> {
+        let passphrase = passphrase.to_owned();
+        let hash = aside(move || hash(&passphrase)).await?;
+        let now = self.app.clock.now();
+        Ok(self.app.store.set_passphrase(hash, now).await?)
+    }
 }
 
+/// Away from the threads that answer.
 async fn aside<T: Send + 'static>(
-    app: &App,
     work: impl FnOnce() -> Result<T, PageError> + Send + 'static,
 ) -> Result<T, PageError> {
-    let turn = app.doorkeeper.hashing().acquire().await;
-    let _turn = turn.map_err(|_| PageError::Broken)?;
     tokio::task::spawn_blocking(work)
         .await
         .map_err(|_| PageError::Broken)?

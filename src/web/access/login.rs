@@ -6,7 +6,7 @@ use axum::response::Response;
 
 use super::door::{Typed, knock};
 use super::doorkeeper::Place;
-use super::hashing;
+use super::hashing::Turn;
 use super::way_in::{Peer, let_in, too_early};
 use crate::science::access::Role;
 use crate::web::App;
@@ -37,12 +37,12 @@ pub async fn post(
     if !app.who.at_the_house {
         return Ok(again(NOT_HERE, StatusCode::FORBIDDEN));
     }
+    let turn = Turn::wait_for(&app).await?;
     let places = [Place::of(peer), Place::Passphrase];
     if let Some(answer) = too_early(&app, &places, &typed) {
         return Ok(answer);
     }
-    let shown = fields.first("passphrase").to_owned();
-    if !hashing::is_the_keepers(&app, shown).await? {
+    if !turn.is_the_keepers(fields.first("passphrase")).await? {
         tracing::info!(%peer, "a wrong passphrase");
         app.doorkeeper.wrong(&places, app.clock.now());
         return Ok(again(WRONG, StatusCode::UNPROCESSABLE_ENTITY));

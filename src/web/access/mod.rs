@@ -26,7 +26,7 @@ pub use doorkeeper::{Doorkeeper, Place, Waiting};
 pub use person_form::PersonForm;
 pub use phone_codes::role_words;
 pub use rights::{held_back, may_change, not_to_change, rule_of};
-pub use way_in::used_by;
+pub use way_in::{is_anothers, used_by};
 pub use who::Who;
 
 /// The addresses of this room.

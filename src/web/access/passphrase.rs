@@ -6,8 +6,8 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::doorkeeper::Place;
-use super::hashing;
-use super::way_in::{Peer, let_in};
+use super::hashing::{Turn, fits};
+use super::way_in::{Peer, let_in, seconds_to_wait, too_early_words};
 use crate::science::access::Role;
 use crate::store::ledger::Fields;
 use crate::web::error::PageError;
@@ -40,19 +40,15 @@ pub async fn post(
 ) -> Result<Response, PageError> {
     let mut problems = Vec::new();
     let mut wrong = |field: &str, text: String| problems.push(Problem::new(field, text));
+    let turn = Turn::wait_for(&app).await?;
     let is_set = app.store.keys().passphrase.is_some();
     let places = [Place::of(peer), Place::Passphrase];
     if is_set {
-        if let Some(wait) = app.doorkeeper.wait(&places, app.clock.now()) {
-            let seconds = wait.num_seconds() + 1;
-            wrong(
-                "passphrase",
-                format!("Too many wrong tries. Wait {seconds} s, then try again."),
-            );
+        if let Some(seconds) = seconds_to_wait(&app, &places) {
+            wrong("passphrase", too_early_words(seconds));
             return draw(&app, &problems, StatusCode::TOO_MANY_REQUESTS).await;
         }
-        let before = fields.first("passphrase").to_owned();
-        if !hashing::is_the_keepers(&app, before).await? {
+        if !turn.is_the_keepers(fields.first("passphrase")).await? {
             app.doorkeeper.wrong(&places, app.clock.now());
             wrong(
                 "passphrase",
@@ -61,7 +57,7 @@ pub async fn post(
         }
     }
     let new = fields.first("new");
-    if let Err(slip) = hashing::fits(new) {
+    if let Err(slip) = fits(new) {
         wrong("new", slip);
     } else if new != fields.first("again") {
         wrong("again", "This is not the same as above.".to_owned());
@@ -69,8 +65,7 @@ pub async fn post(
     if !problems.is_empty() {
         return draw(&app, &problems, StatusCode::UNPROCESSABLE_ENTITY).await;
     }
-    let hash = hashing::hashed(&app, new.to_owned()).await?;
-    app.store.set_passphrase(hash, app.clock.now()).await?;
+    turn.set(new).await?;
     app.doorkeeper.right(&places);
     let answer = see_other("/phones");
     let_in(&app, &visitor, Role::Keeper, None, answer).await

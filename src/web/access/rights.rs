@@ -6,8 +6,8 @@ use chrono::TimeDelta;
 
 use super::admit::NotYours;
 use crate::science::access::Rule;
-use crate::store::{Read, StoreError};
 use crate::store::ledger::{Entry, Kind, NewEntry};
+use crate::store::{Read, StoreError};
 use crate::web::App;
 
 /// So long whoever entered something can change it.

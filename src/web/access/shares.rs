@@ -71,11 +71,9 @@ impl Shown {
             None if is_good => format!("Shows the page to the end of {}.", words::day(last)),
             None => format!("Showed the page to the end of {}.", words::day(last)),
         };
-        let with = match (share.shows.names, share.shows.costs) {
-            (true, true) => "With names and costs.",
-            (true, false) => "With names, without costs.",
-            (false, true) => "With costs, without names.",
-            (false, false) => "Without names and costs.",
+        let with = match share.shows.names {
+            true => "With people's names.",
+            false => "Without people's names.",
         };
         let used = match share.last_used {
             Some(used) => format!("Opened last {}.", at(used)),
@@ -115,7 +113,8 @@ pub async fn post(app: App, Posted(fields): Posted) -> Result<Response, PageErro
     let until = last_day(&mut reader, &known);
     let shows = Shows {
         names: reader.tick("names"),
-        costs: reader.tick("costs"),
+        // Nothing shows costs yet.
+        costs: false,
     };
     let (Some(until), true) = (until, reader.problems.is_empty()) else {
         let status = StatusCode::UNPROCESSABLE_ENTITY;
@@ -212,7 +211,6 @@ fn draw(
     let drawn = vec![
         Field::date(&draft, "until", "Last day that it can be seen"),
         Field::tick(&draft, "names", "With people's names"),
-        Field::tick(&draft, "costs", "With costs"),
     ];
     let drawn = NewPage {
         frame: Frame::new(known, app, "Share a page").at("/house"),

@@ -69,9 +69,6 @@ pub async fn let_in(
 ) -> Result<Response, PageError> {
     let now = app.clock.now();
     let secret = new_secret()?;
-    if let Some(before) = app.who.session {
-        app.store.end_session(before, now).await?;
-    }
     let session = Session {
         id: new_id(now),
         secret_hash: secret.hash(),
@@ -84,8 +81,20 @@ pub async fn let_in(
         ended_at: None,
     };
     app.store.begin_session(session).await?;
+    if let Some(before) = app.who.session {
+        app.store.end_session(before, now).await?;
+    }
     set(&mut answer, SESSION, secret.text());
     Ok(visitor.remembered(answer, person.as_deref()))
+}
+
+/// Whether a device is that of somebody else who is in: a phone says itself what it is called.
+pub fn is_anothers(app: &App, device: Uuid) -> bool {
+    let now = app.clock.now();
+    let keys = app.store.keys();
+    keys.sessions()
+        .iter()
+        .any(|one| one.device == device && one.is_good(now) && Some(one.id) != app.who.session)
 }
 
 /// Notes which device a session is used by, as the phone's own scripts call it.
@@ -93,6 +102,9 @@ pub async fn used_by(app: &App, device: Uuid) {
     let Some(session) = app.who.session.filter(|_| app.who.device != Some(device)) else {
         return;
     };
+    if is_anothers(app, device) {
+        return;
+    }
     if let Err(error) = app
         .store
         .session_seen(session, device, app.clock.now())
@@ -102,12 +114,20 @@ pub async fn used_by(app: &App, device: Uuid) {
     }
 }
 
-/// The answer to a try that comes too early after wrong ones, whether it is right or wrong.
-pub fn too_early(app: &App, places: &[Place], typed: &Typed) -> Option<Response> {
+/// So many seconds the next try has to wait, after wrong ones; none if it may come.
+pub fn seconds_to_wait(app: &App, places: &[Place]) -> Option<i64> {
     let wait = app.doorkeeper.wait(places, app.clock.now())?;
-    let seconds = wait.num_seconds() + 1;
-    let text = format!("Too many wrong tries. Wait {seconds} s, then try again.");
-    let problem = Problem::new("code", text);
+    Some(wait.num_seconds() + 1)
+}
+
+pub fn too_early_words(seconds: i64) -> String {
+    format!("Too many wrong tries. Wait {seconds} s, then try again.")
+}
+
+/// The answer to a try that comes too early, whether it is right or wrong.
+pub fn too_early(app: &App, places: &[Place], typed: &Typed) -> Option<Response> {
+    let seconds = seconds_to_wait(app, places)?;
+    let problem = Problem::new("code", too_early_words(seconds));
     let status = StatusCode::TOO_MANY_REQUESTS;
     let mut answer = knock(app, typed, "", &[problem], status);
     answer

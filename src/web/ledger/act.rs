@@ -6,7 +6,9 @@ use uuid::Uuid;
 
 use super::entry::refused;
 use crate::store::StoreError;
-use crate::store::ledger::{Entry, Fields, Happened, Kind, NewEntry, Settled, Source, Values, new_id};
+use crate::store::ledger::{
+    Entry, Fields, Happened, Kind, NewEntry, Settled, Source, Values, new_id,
+};
 use crate::web::access::{NotYours, not_to_change};
 use crate::web::error::PageError;
 use crate::web::known::Known;

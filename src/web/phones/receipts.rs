@@ -13,7 +13,7 @@ use super::answer::{ApiError, json};
 use super::envelope::{Unreadable, read_json};
 use crate::store::Told;
 use crate::web::App;
-use crate::web::access::used_by;
+use crate::web::access::{is_anothers, used_by};
 
 /// The most that is asked about at once.
 const MOST_IDS: usize = 200;
@@ -48,7 +48,10 @@ pub async fn post(app: App, headers: HeaderMap, body: Body) -> Result<Response, 
         waiting: question.waiting,
         at: app.clock.now(),
     };
-    app.store.note(told).await?;
+    // What one phone tells is about itself alone.
+    if !is_anothers(&app, question.device) {
+        app.store.note(told).await?;
+    }
     let mut read = app.store.read().await?;
     let mut receipts = BTreeMap::new();
     for id in question.ids {

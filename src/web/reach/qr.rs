@@ -55,7 +55,9 @@ pub async fn get(app: App) -> Result<Response, PageError> {
             .map(|(host, whose)| (Drawn::of(host), whose.clone()))
             .collect(),
         by_name: ways.by_name.as_ref().map(Host::url),
-        moved: moved(&mut read, &app.reach).await?,
+        moved: moved(&mut read, &app.reach)
+            .await?
+            .filter(|_| app.who.is_in()),
         lets_phones_in: app.doorkeeper.lets_phones_in(&keys),
         lets_all_in: app.doorkeeper.lets_all_in(&keys),
     }))

@@ -4,6 +4,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use endpost::science::access::{PhoneCode, Role, Tries};
+use endpost::store::Keys;
 use endpost::web::access::{Doorkeeper, Place, Waiting, hashing};
 use proptest::prelude::*;
 
@@ -38,6 +39,8 @@ fn a_code_works_for_ten_minutes() {
     let over = now() + TimeDelta::seconds(600);
     let doorkeeper = handed_out(code("K7Q2-9XRD"));
     assert!(doorkeeper.use_up(code("K7Q2-9XRD"), over).is_none());
+    let set_back = now() - TimeDelta::days(1);
+    assert!(doorkeeper.use_up(code("K7Q2-9XRD"), set_back).is_none());
     assert!(doorkeeper.use_up(code("K7Q2-9XRD"), almost).is_some());
 }
 
@@ -60,6 +63,19 @@ fn five_wrong_guesses_end_a_code_and_no_other() {
 }
 
 #[test]
+fn a_passphrase_that_can_not_be_read_opens_the_door_to_nobody_from_the_network() {
+    let mut keys = Keys::default();
+    let open = Doorkeeper::open_to_all();
+    assert!(open.is_open(&keys, false) && open.lets_all_in(&keys));
+    keys.unreadable = true;
+    assert!(!open.is_open(&keys, false) && !open.lets_all_in(&keys));
+    assert!(
+        open.is_open(&keys, true),
+        "whoever sits at the computer looks what is wrong"
+    );
+}
+
+#[test]
 fn many_places_can_neither_fill_the_memory_nor_escape() {
     let doorkeeper = Doorkeeper::default();
     for number in 0..10_000_u32 {
@@ -77,8 +93,11 @@ fn many_places_can_neither_fill_the_memory_nor_escape() {
 #[test]
 fn a_network_of_the_sixth_version_is_one_place() {
     let of = |text: &str| Place::of(text.parse().unwrap());
-    assert_eq!(of("fd00:1:2:3:aaaa::1"), of("fd00:1:2:3:bbbb::2"));
-    assert_ne!(of("fd00:1:2:3::1"), of("fd00:1:2:4::1"));
+    assert_eq!(of("2001:db8:2:3:aaaa::1"), of("2001:db8:2:3:bbbb::2"));
+    assert_ne!(of("2001:db8:2:3::1"), of("2001:db8:2:4::1"));
+    // All phones of the farm share these.
+    assert_ne!(of("fe80::1"), of("fe80::2"));
+    assert_ne!(of("fd00:1:2:3::1"), of("fd00:1:2:3::2"));
     assert_eq!(of("::ffff:192.168.1.9"), of("192.168.1.9"));
 }
 

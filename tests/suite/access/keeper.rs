@@ -197,6 +197,59 @@ async fn settings_are_changed_at_the_house_and_it_says_so_elsewhere() {
 }
 
 #[tokio::test]
+async fn many_tries_at_once_wait_as_one_after_the_other_do() {
+    let farm = Farm::guarded().await;
+    let here = Caller::at_the_house(&farm);
+    let typed = [("passphrase", "a guess at it")];
+    let tries = (0..12).map(|_| here.post("/login", &typed));
+    let answers = futures_util::future::join_all(tries).await;
+    let tried = answers.iter().filter(|page| page.status == 422).count();
+    let told_to_wait = answers.iter().filter(|page| page.status == 429).count();
+    assert_eq!((tried, told_to_wait), (5, 7));
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn of_two_first_passphrases_at_once_one_is_set() {
+    let farm = Farm::started().await;
+    let (one, other) = (Caller::at_the_house(&farm), Caller::at_the_house(&farm));
+    let first = [
+        ("new", "eight crates of Vidal"),
+        ("again", "eight crates of Vidal"),
+    ];
+    let second = [
+        ("new", "nine posts of larch"),
+        ("again", "nine posts of larch"),
+    ];
+    let (first, second) = futures_util::join!(
+        one.post("/passphrase", &first),
+        other.post("/passphrase", &second)
+    );
+    let mut answers = [first.status, second.status];
+    answers.sort_unstable();
+    // The other may have come when the door was shut already.
+    assert_eq!(answers[0], 303);
+    assert!([401, 422].contains(&answers[1]), "{answers:?}");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_passphrase_typed_after_the_end_is_carried_nowhere() {
+    let farm = Farm::started().await;
+    let page = farm.get("/passphrase").await;
+    let late = Caller::at_the_house(&farm);
+    farm.guard().await;
+    let typed = [
+        ("new", "my new secret words"),
+        ("again", "my new secret words"),
+    ];
+    let door = late.tap(&page, "Set it", &typed).await;
+    assert_eq!(door.status, 401);
+    assert!(!door.body.contains("secret"), "{}", door.body);
+    farm.close().await;
+}
+
+#[tokio::test]
 async fn junk_in_the_keepers_pages_is_a_slip_and_no_fault() {
     let farm = Farm::guarded().await;
     for junk in [

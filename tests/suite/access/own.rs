@@ -125,3 +125,63 @@ async fn whoever_may_look_enters_nothing_and_their_phone_keeps_it() {
     page.says("rain: 0.2");
     farm.close().await;
 }
+
+/// An id stands in the address of its entry's page: whoever knows it has entered nothing by it.
+#[tokio::test]
+async fn sending_anothers_id_again_changes_and_takes_back_nothing() {
+    let farm = Farm::guarded().await;
+    let fields = [
+        ("date", "2027-09-10"),
+        ("rain", "0.5"),
+        ("units", "fahrenheit pound foot"),
+    ];
+    let own = [("entry_id", "0199f000-0000-7000-8000-00000000000a")];
+    let keepers: Vec<(&str, &str)> = fields.iter().chain(&own).copied().collect();
+    farm.post("/weather", &keepers).await.sent_to("/entries/");
+    let record = "/entries/0199f000-0000-7000-8000-00000000000a";
+    let (helper, _) = farm.let_in("helper").await;
+    // The same page as a mistake.
+    let mistake: Vec<(&str, &str)> = keepers.iter().copied().chain([("mistake", "1")]).collect();
+    helper.post("/weather", &mistake).await.sent_to(record);
+    farm.get(record)
+        .await
+        .says("0.5 in.")
+        .says_not("Taken back");
+    // Other figures under its id, settled as a correction.
+    let other = [("date", "2027-09-10"), ("rain", "3.0"), own[0]];
+    let twin = helper.post("/weather", &other).await;
+    let twin = twin.sent_to("/entries/").record();
+    assert_ne!(twin, record);
+    let settled = helper
+        .post(&format!("{twin}/settle"), &[("settled", "correction")])
+        .await;
+    assert_eq!(settled.status, 409, "{}", settled.text());
+    farm.get(record).await.says("0.5 in.").says_not("3.0 in.");
+    // A second of their own is theirs to say.
+    helper
+        .post(&format!("{twin}/settle"), &[("settled", "second")])
+        .await
+        .sent_to(&twin);
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn what_the_keeper_has_corrected_is_the_keepers() {
+    let farm = Farm::guarded().await;
+    let (helper, _) = farm.let_in("helper").await;
+    let record = rain_by(&helper, "0.2").await;
+    let form = farm.get(&format!("{record}/correct")).await;
+    farm.send(&form, &[("rain", "0.4")])
+        .await
+        .sent_to("/entries/");
+    assert_eq!(helper.get(&format!("{record}/correct")).await.status, 403);
+    let page = helper.get(&record).await;
+    let buttons = page.text_of("main button");
+    assert!(buttons.is_empty(), "{buttons:?}");
+    assert_eq!(
+        helper.post(&format!("{record}/void"), &[]).await.status,
+        409
+    );
+    farm.get(&record).await.says("0.4 in.");
+    farm.close().await;
+}

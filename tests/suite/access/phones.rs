@@ -1,5 +1,9 @@
 //! The keeper's list of phones: who is in and for what, names, one phone under two ids, ends.
 
+use endpost::science::access::Role;
+use reqwest::Method;
+use serde_json::json;
+
 use crate::support::caller::Caller;
 use crate::support::entries::id;
 use crate::support::farm::Farm;
@@ -78,5 +82,27 @@ async fn a_phone_whose_way_in_was_ended_is_out() {
     farm.post(&end, &[]).await.sent_to("/phones");
     assert_eq!(helper.get("/blocks").await.status, 401);
     farm.get("/phones").await.says("Was let in");
+    farm.close().await;
+}
+
+#[tokio::test]
+async fn a_phone_speaks_for_itself_alone() {
+    let farm = Farm::guarded().await;
+    let (one, _) = farm.let_in("helper").await;
+    let (other, _) = farm.let_in("looker").await;
+    let mut phone = Phone::new(1);
+    assert_eq!(one.put(&rain(&mut phone, id(1), "0.2")).await.status, 201);
+    let device_of = |role: Role| {
+        let keys = farm.store.keys();
+        let found = keys.sessions().into_iter().find(|one| one.role == role);
+        found.expect("a session").device
+    };
+    assert_eq!(device_of(Role::Helper), phone.device);
+    let lie = json!({"device": phone.device, "seq": i64::MAX, "waiting": 5, "ids": []});
+    let body = ("application/json", lie.to_string().into_bytes());
+    let page = other.ask(Method::POST, "/api/receipts", Some(body)).await;
+    assert_eq!(page.status, 200);
+    assert_ne!(device_of(Role::Looker), phone.device);
+    farm.get("/phones").await.says_not("may still be on it");
     farm.close().await;
 }
