@@ -40,9 +40,15 @@ pub fn normal_quantile(p: f64) -> Option<f64> {
     })
 }
 
+/// With more degrees of freedom the series in 1/freedom is exact to the last digits, and the search
+/// for the inverse finds no end.
+const MANY_DEGREES: f64 = 1e6;
+
 /// The value a Student t with `freedom` degrees of freedom falls below with chance `p`.
 ///
-/// Valid for 0 < p < 1 and freedom > 0, otherwise `None`. No unit. Source: definition.
+/// Valid for 0 < p < 1 and freedom > 0, otherwise `None`. No unit. Source: definition; beyond a
+/// million degrees z + (z³ + z)/4ν + (5z⁵ + 16z³ + 3z)/96ν² with z the normal's (from memory: Abramowitz
+/// and Stegun 1964, 26.7.5; it meets the search where it takes over).
 ///
 /// ```
 /// use endpost::science::normal::student_quantile;
@@ -52,6 +58,12 @@ pub fn normal_quantile(p: f64) -> Option<f64> {
 pub fn student_quantile(p: f64, freedom: f64) -> Option<f64> {
     if !(p > 0.0 && p < 1.0) {
         return None;
+    }
+    if freedom > MANY_DEGREES {
+        let z = normal_quantile(p)?;
+        let first = (z.powi(3) + z) / 4.0;
+        let second = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
+        return Some(z + first / freedom + second / freedom.powi(2));
     }
     let student = StudentsT::new(0.0, 1.0, freedom).ok()?;
     let mut value = student.inverse_cdf(p);

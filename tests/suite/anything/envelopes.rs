@@ -184,15 +184,16 @@ type CameTo = RefCell<BTreeMap<u16, u32>>;
 
 /// Nothing is answered on which a phone may forget an entry that is not kept.
 async fn put(farm: &Farm, envelope: &Value, came_to: &CameTo) -> Result<(), TestCaseError> {
+    let id = envelope["id"]
+        .as_str()
+        .and_then(|id| Uuid::parse_str(id).ok());
+    let was_here = is_here(farm, id).await;
     let page = send(farm, envelope).await?;
     if page.status == 404 {
         return Ok(());
     }
     *came_to.borrow_mut().entry(page.status).or_default() += 1;
     let answer = Answer::of(&page);
-    let id = envelope["id"]
-        .as_str()
-        .and_then(|id| Uuid::parse_str(id).ok());
     let mut read = farm.store.read().await.expect("a view");
     match answer.state() {
         (200..=202, "stored" | "held" | "conflict" | "kept_both") => {
@@ -231,22 +232,22 @@ async fn put(farm: &Farm, envelope: &Value, came_to: &CameTo) -> Result<(), Test
         }
         (422, "asks") => {
             prop_assert_eq!(&envelope["may_ask"], &json!(true));
-            is_not_here(&mut read, id).await?;
+            prop_assert!(was_here || !is_here(farm, id).await);
         }
-        (409, "other_server") | (400 | 413, "unreadable") => is_not_here(&mut read, id).await?,
+        (409, "other_server") | (400 | 413, "unreadable") => {
+            prop_assert!(was_here || !is_here(farm, id).await);
+        }
         other => prop_assert!(false, "{other:?}: {}", answer.body),
     }
     Ok(())
 }
 
-async fn is_not_here(
-    read: &mut endpost::store::Read,
-    id: Option<Uuid>,
-) -> Result<(), TestCaseError> {
-    if let Some(id) = id {
-        prop_assert!(read.entry(id).await.expect("a look").is_none());
+async fn is_here(farm: &Farm, id: Option<Uuid>) -> bool {
+    let mut read = farm.store.read().await.expect("a view");
+    match id {
+        Some(id) => read.entry(id).await.expect("a look").is_some(),
+        None => false,
     }
-    Ok(())
 }
 
 #[test]

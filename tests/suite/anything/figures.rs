@@ -45,3 +45,19 @@ proptest! {
         prop_assert!(known || answer(&name, Value::Null).is_err());
     }
 }
+
+/// The search for a quantile found no end there.
+#[test]
+fn a_block_of_a_thousand_million_vines_is_planned() {
+    let kind = KINDS.iter().find(|kind| kind.name == "sampling-plan");
+    let plan = |vines: u32| {
+        let example = kind.expect("a plan").example;
+        let mut input: Value = serde_json::from_str(example).expect("an example");
+        input["vines_in_block"] = vines.into();
+        answer("sampling-plan", input).expect("a plan")
+    };
+    let (large, largest) = (plan(1_000_000), plan(u32::MAX));
+    for name in ["vines", "per_vine"] {
+        assert_eq!(large[name], largest[name], "{name}");
+    }
+}

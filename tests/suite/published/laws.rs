@@ -2,6 +2,7 @@
 //! later, the same question gives the same bits.
 
 use chrono::{Days, NaiveDate};
+use endpost::science::normal::{normal_quantile, student_quantile};
 use endpost::science::ripeness::juice::correction;
 use endpost::science::ripeness::seasons::{prior, shape_weights};
 use endpost::science::ripeness::{
@@ -327,4 +328,19 @@ fn questions_without_a_forecast() {
         asked(&twins[..2], &same).expect("a forecast").sample_days,
         1
     );
+}
+
+/// Where the series takes over, and far beyond it, there is no step in Student's t.
+#[test]
+fn student_goes_over_into_the_normal() {
+    for p in [0.5, 0.6, 0.9, 0.975, 0.9999, 1e-6] {
+        let at = |freedom| student_quantile(p, freedom).expect("a quantile");
+        let (before, behind) = (at(1e6), at(1e6 + 1.0));
+        assert!((before - behind).abs() < 1e-9, "{p}: {before} {behind}");
+        let normal = normal_quantile(p).expect("a quantile");
+        for freedom in [1e9, 1e12, 1e300, f64::MAX] {
+            let far = at(freedom);
+            assert!((far - normal).abs() < 1e-6, "{p}: {far} {normal}");
+        }
+    }
 }
