@@ -36,7 +36,7 @@ async function draw() {
 
 /** The first few short texts: enough to know it again. */
 const glance = ({ envelope: { fields } }) => Object.entries(fields)
-  .filter(([name, text]) => name !== 'units' && text.length && text.length < 12)
+  .filter(([name, text]) => name !== 'units' && text.trim?.() && text.length < 12)
   .slice(0, 4).map(([, text]) => text).join(' · ');
 
 /** As JSON in plain ASCII without blanks, so that what a mail program adds can be told from it. */

@@ -45,12 +45,31 @@ fn common(path: &Path) -> SqliteConnectOptions {
 /// is there already is looked at first, since opening it to write changes how it keeps its journal.
 pub async fn open_writer(path: &Path) -> Result<SqliteConnection, StoreError> {
     if path.exists() {
+        end_what_was_cut_short(path).await?;
         let mut connection = looking(path).connect().await?;
         let seen = refuse_unfit(&mut connection).await;
         connection.close().await?;
         seen?;
     }
     Ok(to_write(path).create_if_missing(true).connect().await?)
+}
+
+/// A first start that was cut short before the file had its write-ahead log left a journal beside it,
+/// which only a connection that may write can roll back.
+async fn end_what_was_cut_short(path: &Path) -> Result<(), StoreError> {
+    let mut journal = path.as_os_str().to_owned();
+    journal.push("-journal");
+    if !Path::new(&journal).exists() {
+        return Ok(());
+    }
+    let mut connection = common(path).connect().await?;
+    let read: Result<i64, sqlx::Error> = sqlx::query_scalar("SELECT count(*) FROM sqlite_schema")
+        .fetch_one(&mut connection)
+        .await;
+    connection.close().await?;
+    // What is wrong with the file is said when it is looked at.
+    drop(read);
+    Ok(())
 }
 
 /// A connection that looks whether the file would be opened, and leaves no trace beside it.

@@ -32,6 +32,8 @@ pub struct PhoneSeen {
     pub told: Option<Told>,
     /// Its numbers that arrived, each once, in order.
     pub arrived: Vec<i64>,
+    /// Whether an entry ever came from it.
+    pub has_entered: bool,
     /// Who typed what came from it last.
     pub person: Option<String>,
     /// What the keeper calls it.
@@ -106,6 +108,7 @@ impl DeviceRow {
             told,
             arrived,
             person,
+            has_entered: false,
             called: self.called,
             same_as: self.same_as,
         })
@@ -152,7 +155,15 @@ impl Read {
             .bind(row.id)
             .fetch_optional(&mut *self.tx)
             .await?;
-            phones.push(row.seen(arrived, person)?);
+            let has_entered =
+                sqlx::query_scalar("SELECT EXISTS (SELECT 1 FROM ledger WHERE device_id = ?)")
+                    .bind(row.id)
+                    .fetch_one(&mut *self.tx)
+                    .await?;
+            phones.push(PhoneSeen {
+                has_entered,
+                ..row.seen(arrived, person)?
+            });
         }
         Ok(phones)
     }

@@ -60,7 +60,9 @@ pub(in crate::store) async fn change(
             known_device(connection, one.device, one.began_at).await?;
             sqlx::query(
                 "INSERT INTO session (id, secret_hash, role, person, device, began_at, last_seen,
-                   ends_at, ended_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, NULL)",
+                   ends_at, ended_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, NULL)
+                 ON CONFLICT (id) DO UPDATE SET secret_hash = ?2, role = ?3, person = ?4,
+                   device = ?5, began_at = ?6, last_seen = ?7, ends_at = ?8, ended_at = NULL",
             )
             .bind(one.id)
             .bind(one.secret_hash.to_vec())

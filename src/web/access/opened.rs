@@ -26,7 +26,7 @@ pub async fn get(
     // The same for a link that never was, that is over, and that was ended.
     let share = share
         .filter(|share| share.is_good(now))
-        .ok_or_else(|| PageError::missing("shared page (a link can be over, or was ended)"))?;
+        .ok_or_else(|| PageError::missing("shared page any more"))?;
     if let Err(error) = app.store.share_used(share.id, now).await {
         tracing::warn!(error = ?error, "the use of a link was not noted");
     }

@@ -49,7 +49,7 @@ pub fn role_words(role: Role) -> &'static str {
     match role {
         Role::Looker => "may look",
         Role::Helper => "may look and enter",
-        Role::Keeper => "the keeper's own",
+        Role::Keeper => "may do all that the keeper does away from the farm computer",
     }
 }
 
@@ -138,7 +138,10 @@ async fn draw(
         may(Role::Looker, "Look only"),
     ];
     if app.who.at_the_house {
-        roles.push(may(Role::Keeper, "All: it is the keeper's own"));
+        roles.push(may(
+            Role::Keeper,
+            "All but settings: it is the keeper's own",
+        ));
     }
     let here = known.people.iter().filter(|person| person.here);
     let people = here.map(|one| (one.initials.clone(), one.initials.clone()));

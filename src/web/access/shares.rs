@@ -188,7 +188,7 @@ fn last_day(reader: &mut Reader, known: &Known) -> Option<DateTime<Utc>> {
     if day < known.today || day > last {
         reader.wrong(
             "until",
-            format!("Type a day from today to {}.", words::day(last)),
+            format!("Type a day from today to {}.", words::day_and_year(last)),
         );
         return None;
     }

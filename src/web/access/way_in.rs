@@ -70,7 +70,12 @@ pub async fn let_in(
     let now = app.clock.now();
     let secret = new_secret()?;
     let session = Session {
-        id: new_id(now),
+        // The same browser stays who it was: what it entered is its own to correct.
+        id: app
+            .who
+            .session
+            .or(app.who.had)
+            .unwrap_or_else(|| new_id(now)),
         secret_hash: secret.hash(),
         role,
         person: person.clone(),
@@ -81,9 +86,6 @@ pub async fn let_in(
         ended_at: None,
     };
     app.store.begin_session(session).await?;
-    if let Some(before) = app.who.session {
-        app.store.end_session(before, now).await?;
-    }
     set(&mut answer, SESSION, secret.text());
     Ok(visitor.remembered(answer, person.as_deref()))
 }

@@ -35,6 +35,8 @@ pub struct Who {
     pub at_the_house: bool,
     /// The session that lets them in; none where none is needed.
     pub session: Option<Uuid>,
+    /// The session that this browser had before, when it is good no more: it is the same browser.
+    pub had: Option<Uuid>,
     /// The device that the session was last used by.
     pub device: Option<Uuid>,
 }
@@ -52,6 +54,7 @@ impl Who {
                 at_the_house,
                 session: Some(session.id),
                 device: Some(session.device),
+                had: None,
             };
         }
         let path = request.uri().path();
@@ -60,9 +63,11 @@ impl Who {
             Some(share) => Standing::Guest(share.shows),
             None => Standing::Stranger,
         };
+        let had = cookie(headers, SESSION).map(|secret| Secret::shown(&secret));
         Self {
             standing,
             at_the_house,
+            had: had.and_then(|secret| Some(keys.session(&secret)?.id)),
             ..Self::default()
         }
     }
@@ -74,6 +79,7 @@ impl Who {
             at_the_house: by.at_the_house,
             session: by.session,
             device: None,
+            had: None,
         })
     }
 

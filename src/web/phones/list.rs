@@ -57,13 +57,15 @@ pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::from(&mut read, &app).await?;
     let phones = read.phones().await?;
     let keys = app.store.keys();
-    let own = phones.iter().filter(|one| one.same_as.is_none());
     let among = Among {
         phones: &phones,
         keys: &keys,
         known: &known,
         who: &app.who,
     };
+    let own = phones
+        .iter()
+        .filter(|one| one.same_as.is_none() && (one.has_entered || among.is_known(one)));
     Ok(page(&PhonesPage {
         frame: Frame::new(&known, &app, "Phones").at("/house"),
         phones: own.map(|one| among.shown(one)).collect(),
@@ -130,6 +132,15 @@ impl Among<'_> {
         words::moment(&at.with_timezone(&self.known.zone), self.known.today)
     }
 
+    /// Whether it is more than a browser that once stood at the door: a phone's own scripts give it
+    /// another name there.
+    fn is_known(&self, phone: &PhoneSeen) -> bool {
+        let sessions = self.keys.sessions();
+        phone.told.is_some()
+            || phone.called.is_some()
+            || sessions.iter().any(|one| one.device == phone.device)
+    }
+
     fn shown(&self, phone: &PhoneSeen) -> Shown {
         let by = phone.person.as_deref();
         let by = by.map_or_else(String::new, |person| format!(", last used by {person}"));
@@ -179,7 +190,8 @@ impl Among<'_> {
         };
         WayIn {
             words,
-            session: is_good.then_some(session.id),
+            // Whoever looks leaves by the button on House.
+            session: (is_good && self.who.session != Some(session.id)).then_some(session.id),
         }
     }
 }

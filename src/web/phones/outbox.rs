@@ -18,8 +18,12 @@ struct OutboxPage {
 
 pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::load(&app).await?;
-    let frame = Frame::new(&known, &app, "On this phone");
-    Ok(may_be_kept(page(&OutboxPage {
-        frame: frame.to_keep().with_script("outbox.js"),
-    })))
+    let frame = Frame::new(&known, &app, "On this phone").with_script("outbox.js");
+    // A phone that keeps the page of one that is not in would show it after it came in.
+    Ok(match app.who.is_in() {
+        true => may_be_kept(page(&OutboxPage {
+            frame: frame.to_keep(),
+        })),
+        false => page(&OutboxPage { frame }),
+    })
 }

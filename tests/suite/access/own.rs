@@ -185,3 +185,30 @@ async fn what_the_keeper_has_corrected_is_the_keepers() {
     farm.get(&record).await.says("0.4 in.");
     farm.close().await;
 }
+
+#[tokio::test]
+async fn whoever_comes_in_again_with_the_same_phone_corrects_what_they_entered() {
+    let farm = Farm::guarded().await;
+    let (helper, cookie) = farm.let_in("helper").await;
+    let record = rain_by(&helper, "0.2").await;
+    let session = farm.store.keys().sessions()[0].id;
+    farm.post(&format!("/phones/sessions/{session}/end"), &[])
+        .await
+        .sent_to("/phones");
+    assert_eq!(helper.get(&record).await.status, 401);
+    let code = farm.code_for("helper").await;
+    helper
+        .post("/pair", &[("code", &code), ("then", "/")])
+        .await
+        .sent_to("/helpers");
+    assert_eq!(helper.get(&format!("{record}/correct")).await.status, 200);
+    // Its old secret is worth nothing.
+    assert_eq!(
+        Caller::with_cookie(&farm, &cookie)
+            .get(&record)
+            .await
+            .status,
+        401
+    );
+    farm.close().await;
+}
