@@ -22,6 +22,8 @@ use super::folder::Folder;
 use super::options::{At, Listen};
 use crate::clock::Clock;
 use crate::store::Store;
+use crate::store::beside::path_beside;
+use crate::web::copies::LeftBeside;
 use crate::web::frame::{troubles, troubles_without_data};
 use crate::web::known::Known;
 use crate::web::reach::{Reach, remember};
@@ -97,11 +99,20 @@ impl Server {
     }
 
     /// From now on pages say when something that was kept beside could not be entered.
-    fn note_left_beside(&self, brought: &Brought) {
-        if brought.kept.is_none() {
-            let left = brought.left.len();
-            self.app.keeping.note(|kept| kept.left_beside = left);
+    fn note_left_beside(&self, brought: &Brought, folder: &Folder) {
+        if brought.left.is_empty() {
+            return;
         }
+        let file = match &brought.kept {
+            Some(kept) => kept.clone(),
+            None => path_beside(&folder.database()),
+        };
+        let left = LeftBeside {
+            lines: brought.left.len(),
+            file: file.display().to_string(),
+            is_tried_again: brought.kept.is_none(),
+        };
+        self.app.keeping.note(|kept| kept.left_beside = Some(left));
     }
 
     /// Says where it is and what to watch out for, and remembers the address that phones are told
@@ -163,7 +174,7 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     server.watch_disk(&folder);
     server.keep_copies(&folder, at.second_place.as_deref());
     if let Some(brought) = &brought {
-        server.note_left_beside(brought);
+        server.note_left_beside(brought, &folder);
         print!("{}", announce::brought_in(brought));
     }
     server.announce(&folder, at.listen.draws_square()).await?;

@@ -9,8 +9,9 @@ use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
+use tokio::task::JoinHandle;
 use uuid::Uuid;
 
 use super::ledger::Fields;
@@ -18,6 +19,7 @@ use super::{Store, StoreError, connection};
 use crate::science::access::Role;
 
 const NAME: &str = "endpost.beside.jsonl";
+const BETWEEN_LOOKS: TimeDelta = TimeDelta::minutes(1);
 
 /// One entry as it came.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -204,18 +206,22 @@ impl Open {
 
 /// Why the database is not written on, once it is known to be damaged; cheap to clone.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Damage(Arc<OnceLock<String>>);
+pub(crate) struct Damage {
+    why: Arc<OnceLock<String>>,
+    /// When the last look for it was begun; held as long as that goes on.
+    looked: Arc<tokio::sync::Mutex<Option<DateTime<Utc>>>>,
+}
 
 impl Damage {
     /// From now on nothing is written into the database. The first word stands.
     pub fn is(&self, why: &str) {
-        if self.0.set(why.to_owned()).is_ok() {
+        if self.why.set(why.to_owned()).is_ok() {
             tracing::error!(why, "the database is damaged; entries are kept beside it");
         }
     }
 
     pub fn found(&self) -> Option<&str> {
-        self.0.get().map(String::as_str)
+        self.why.get().map(String::as_str)
     }
 
     pub fn refuse(&self) -> Result<(), StoreError> {
@@ -274,9 +280,33 @@ impl Store {
     /// nothing more is written into it.
     pub async fn look_for_damage(&self) {
         let looked = connection::look_for_damage(&self.side_log.database).await;
-        if let Err(StoreError::Damaged(why)) = looked {
-            self.damage.is(&why);
+        if let Some(why) = looked
+            .err()
+            .as_ref()
+            .and_then(StoreError::damage_while_served)
+        {
+            self.damage.is(why);
         }
+    }
+
+    /// The same behind whatever is going on, one look at a time and at most one a minute: every page
+    /// of the file is read. Gives back the look, if this began one.
+    pub fn look_for_damage_behind(&self, now: DateTime<Utc>) -> Option<JoinHandle<()>> {
+        let mut looked = self.damage.looked.clone().try_lock_owned().ok()?;
+        if looked.is_some_and(|last| (now - last).abs() < BETWEEN_LOOKS) {
+            return None;
+        }
+        *looked = Some(now);
+        let store = self.clone();
+        Some(tokio::spawn(async move {
+            store.look_for_damage().await;
+            drop(looked);
+        }))
+    }
+
+    /// Somebody met the damage while reading. From now on nothing is written into the database.
+    pub fn met_damage(&self, why: &str) {
+        self.damage.is(why);
     }
 
     pub(super) fn open_side_log(&self) {

@@ -115,6 +115,16 @@ impl StoreError {
         Self::Foreign("this file".to_owned())
     }
 
+    /// What is wrong with a file that was opened as ours, if this error says so: what is no database
+    /// any more is one whose beginning is spoiled.
+    pub(crate) fn damage_while_served(&self) -> Option<&str> {
+        match self {
+            Self::Damaged(why) => Some(why),
+            Self::Foreign(_) => Some("its beginning can't be read"),
+            _ => None,
+        }
+    }
+
     /// For a value in a table that does not parse.
     pub(crate) fn unreadable(table: &'static str, why: impl ToString) -> Self {
         Self::Unreadable {

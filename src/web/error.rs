@@ -72,9 +72,16 @@ pub struct Wrong {
     onward: Vec<Link>,
     /// What was typed and not stored, line by line.
     typed: Vec<String>,
+    /// What SQLite said of the database, where it is for its damage that there is no page.
+    damage: Option<String>,
 }
 
 impl Wrong {
+    /// What is wrong with the database, if that is why.
+    pub fn damage(&self) -> Option<&str> {
+        self.damage.as_deref()
+    }
+
     pub fn status(&self) -> StatusCode {
         self.status
     }
@@ -128,6 +135,10 @@ impl PageError {
         let typed = match &self {
             Self::NotYours(_, typed) => typed.clone(),
             _ => Vec::new(),
+        };
+        let damage = match &self {
+            Self::Store(error) => error.damage_while_served().map(str::to_owned),
+            _ => None,
         };
         let (status, heading, what, kept) = match self {
             Self::Missing(what) => (
@@ -222,6 +233,7 @@ impl PageError {
             kept,
             onward,
             typed,
+            damage,
         }
     }
 }

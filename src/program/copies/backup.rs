@@ -34,9 +34,13 @@ pub async fn backup(into: Option<&Path>, data: Option<&Path>) -> anyhow::Result<
             .map_err(|trouble| anyhow::anyhow!("{}: {trouble}", into.display()))
             .context("the copy is made, but could not be brought to the second place")?;
         println!(
-            "Second    {}, read back; {there} copies lie there",
-            into.display()
+            "Second    {}, read back; {} copies lie there",
+            into.display(),
+            there.copies
         );
+        for name in &there.spoiled {
+            println!("Left out  {name}, which is not what it was when it was made");
+        }
         println!(
             "          endpost serve --second-place {} brings each night's copy there",
             into.display()

@@ -89,7 +89,11 @@ pub fn seal(copy: &Path, sha256: &str) -> io::Result<()> {
 pub fn sealed(copy: &Path) -> Option<String> {
     let text = std::fs::read_to_string(beside(copy)).ok()?;
     let (sha256, _) = text.split_once(' ')?;
-    (sha256.len() == 64).then(|| sha256.to_ascii_lowercase())
+    is_sha256(sha256).then(|| sha256.to_ascii_lowercase())
+}
+
+fn is_sha256(text: &str) -> bool {
+    text.len() == 64 && text.bytes().all(|one| one.is_ascii_hexdigit())
 }
 
 /// The copies in a folder, the oldest first.
@@ -194,6 +198,5 @@ pub fn bring_photos(from: &Path, to: &Path) -> io::Result<Vec<String>> {
 /// The hash that a photo is named by.
 fn hash_in_name(photo: &Path) -> Option<String> {
     let stem = photo.file_stem()?.to_str()?;
-    let is_hash = stem.len() == 64 && stem.bytes().all(|one| one.is_ascii_hexdigit());
-    is_hash.then(|| stem.to_ascii_lowercase())
+    is_sha256(stem).then(|| stem.to_ascii_lowercase())
 }

@@ -11,7 +11,7 @@ use tokio::task::spawn_blocking;
 use tokio::time::interval;
 
 use super::files::{Found, copies_in};
-use super::place::{NoPlace, Place};
+use super::place::{Brought, NoPlace, Place};
 use super::{Made, make};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
@@ -152,14 +152,20 @@ impl Keeper {
         }
     }
 
-    fn note_place(&self, place: &Place, stands: Result<Option<usize>, NoPlace>) {
+    fn note_place(&self, place: &Place, stands: Result<Option<Brought>, NoPlace>) {
         if let Err(trouble) = &stands {
             tracing::warn!(trouble = %trouble, "the second place for copies");
         }
+        let (brought, trouble) = match stands {
+            Ok(brought) => (brought, None),
+            Err(trouble) => (None, Some(trouble.to_string())),
+        };
+        let spoiled = brought.iter().flat_map(|brought| &brought.spoiled);
         let second = Second {
             path: place.path().display().to_string(),
-            copies: stands.as_ref().ok().copied().flatten(),
-            trouble: stands.err().map(|trouble| trouble.to_string()),
+            spoiled: spoiled.map(CopyName::to_string).collect(),
+            copies: brought.as_ref().map(|brought| brought.copies),
+            trouble,
         };
         self.keeping.note(|kept| kept.second = Some(second));
     }

@@ -18,6 +18,14 @@ const MARK: &str = "endpost-place.txt";
 #[derive(Clone, Debug)]
 pub struct Place(PathBuf);
 
+/// What lies in a second place now.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Brought {
+    pub copies: usize,
+    /// Copies that are not what they were when they were made, and were not brought.
+    pub spoiled: Vec<CopyName>,
+}
+
 /// Why copies can't be brought there.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum NoPlace {
@@ -99,33 +107,49 @@ impl Place {
     }
 
     /// Brings over what is missing there of the copies and photos in a folder, reads each back, and
-    /// then takes away what is kept no longer. Tells how many copies lie there now.
-    pub fn bring_over(&self, from: &Path, house: Uuid) -> Result<usize, NoPlace> {
+    /// then takes away what is kept no longer. The newest go first; one that is spoiled here stays
+    /// here and keeps no other from going.
+    pub fn bring_over(&self, from: &Path, house: Uuid) -> Result<Brought, NoPlace> {
         self.is_for(house)?;
         files::sweep(&self.0)?;
         let mut there = named(&files::copies_in(&self.0)?);
         let here = files::copies_in(from)?;
         let all: Vec<CopyName> = there.iter().copied().chain(named(&here)).collect();
         let Some(newest) = all.iter().max().copied() else {
-            return Ok(0);
+            return Ok(Brought::default());
         };
         let stale = no_longer_kept(&all, newest);
-        for copy in here.iter().filter(|one| !stale.contains(&one.name)) {
+        let mut spoiled = Vec::new();
+        for copy in here.iter().rev().filter(|one| !stale.contains(&one.name)) {
             let (Some(sha256), false) = (&copy.sha256, there.contains(&copy.name)) else {
                 continue;
             };
             let name = copy.name.to_string();
-            let path = self.0.join(&name);
-            files::bring(&from.join(&name), &path, sha256)?;
+            let (source, path) = (from.join(&name), self.0.join(&name));
+            if let Err(error) = files::bring(&source, &path, sha256) {
+                // Whether the fault lies here or there, only the source can say.
+                match files::sha256_of(&source) {
+                    Ok(still) if still == *sha256 => return Err(error.into()),
+                    Err(error) if error.kind() == ErrorKind::NotFound => {}
+                    Ok(_) | Err(_) => spoiled.push(copy.name),
+                }
+                continue;
+            }
             files::seal(&path, sha256)?;
             there.push(copy.name);
         }
         files::bring_photos(&from.join(PHOTOS), &self.0.join(PHOTOS))?;
-        for name in stale.iter().filter(|name| there.contains(name)) {
+        // What did not get there stands for no other.
+        let newest = there.iter().max().copied();
+        let stale = newest.map_or_else(Vec::new, |newest| no_longer_kept(&there, newest));
+        for name in &stale {
             files::remove(&self.0, *name)?;
         }
         there.retain(|name| !stale.contains(name));
-        Ok(there.len())
+        Ok(Brought {
+            copies: there.len(),
+            spoiled,
+        })
     }
 }
 

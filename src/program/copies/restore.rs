@@ -2,6 +2,7 @@
 //! copies, and the copy begins an epoch of its own, by which phones offer again what they sent.
 //! Not here: the look into a copy (`verify`).
 
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -13,7 +14,10 @@ use super::{on_the_farm, verify, with_ending};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::{CopyName, Why};
-use crate::store::copies::{Contents, begin_anew, fold, mark_put_back};
+use crate::store::copies::{Contents, WaysIn, begin_anew, fold, mark_put_back};
+
+/// What SQLite may have left beside a database; it is read into whatever lies there next.
+const LOGS: [&str; 3] = ["-wal", "-shm", "-journal"];
 
 /// Puts a copy back and says what is to be done next.
 pub async fn restore(from: &Path, data: Option<&Path>) -> anyhow::Result<ExitCode> {
@@ -28,6 +32,7 @@ pub async fn restore(from: &Path, data: Option<&Path>) -> anyhow::Result<ExitCod
     if let Some(replaced) = &back.replaced {
         println!("Kept      {}, which lay there before", replaced.display());
     }
+    println!("Let in    {}", back.ways_in);
     for photo in &back.spoiled {
         println!("Left out  the photo {photo}, which is not what its name says");
     }
@@ -42,47 +47,54 @@ pub async fn restore(from: &Path, data: Option<&Path>) -> anyhow::Result<ExitCod
 #[derive(Debug)]
 pub struct Back {
     pub contents: Contents,
+    /// Where that is kept now.
     pub replaced: Option<PathBuf>,
+    pub ways_in: WaysIn,
     pub spoiled: Vec<String>,
 }
 
-/// The copy itself, or the newest good one of a folder.
+/// The copy itself, or of the good ones of a folder the one whose ledger had come furthest. Names
+/// carry what a clock showed, which may have been wrong.
 async fn chosen(from: &Path) -> anyhow::Result<PathBuf> {
     if !from.is_dir() {
         verify(from).await?;
         return Ok(from.to_owned());
     }
     let copies = copies_in(from).with_context(|| format!("{} can't be read", from.display()))?;
-    for copy in copies
-        .iter()
-        .rev()
-        .filter(|one| one.name.why != Why::Replaced)
-    {
-        let path = from.join(copy.name.to_string());
-        match verify(&path).await {
-            Ok(_) => return Ok(path),
+    let names = copies.into_iter().map(|one| one.name);
+    let mut good = Vec::new();
+    for name in names.filter(|name| name.why != Why::Replaced) {
+        match verify(&from.join(name.to_string())).await {
+            Ok(contents) => good.push((contents.how_far(), name)),
             Err(error) => println!("Passed by {error:#}"),
         }
     }
-    anyhow::bail!("there is no good copy in {}", from.display())
+    let Some((_, furthest)) = good.iter().max() else {
+        anyhow::bail!("there is no good copy in {}", from.display());
+    };
+    if good.iter().any(|(_, name)| name > furthest) {
+        println!("Chosen    {furthest}: it holds more than those whose names are of a later date");
+    }
+    Ok(from.join(furthest.to_string()))
 }
 
 /// Puts a copy in the place of a folder's database. The folder is held by the caller. Whenever it
-/// breaks off, either the old file or the new one is there, whole.
+/// breaks off, either the old file or the new one is there. The old one is whole unless its log could
+/// not be folded into it and the break falls between the removal of the log and the change of files;
+/// then both lie together among the copies.
 pub async fn put_back(folder: &Folder, copy: &Path, clock: &Clock) -> anyhow::Result<Back> {
     let database = folder.database();
     let growing = coming(&database);
     let now = clock.now();
-    let contents = made_ready(copy, &growing, now).await;
-    if contents.is_err() {
+    let ready = made_ready(copy, &growing, &database, now).await;
+    if ready.is_err() {
         // Half a file is of no use; what can't be removed is written over next time.
         let _ = std::fs::remove_file(&growing);
     }
-    let contents = contents?;
-    let replaced = match database.exists() {
-        true => Some(put_aside(folder, &contents, now).await?),
-        false => None,
-    };
+    let (contents, ways_in) = ready?;
+    let replaced = kept_aside(folder, &contents, now).await?;
+    let cleared = remove_logs(&database).and_then(|()| files::sync_folder(folder.path()));
+    cleared.with_context(|| format!("what lies beside {} can't be moved", database.display()))?;
     std::fs::rename(&growing, &database)
         .and_then(|()| files::sync_folder(folder.path()))
         .with_context(|| format!("{} can't be put in place", database.display()))?;
@@ -96,16 +108,23 @@ pub async fn put_back(folder: &Folder, copy: &Path, clock: &Clock) -> anyhow::Re
     Ok(Back {
         contents,
         replaced,
+        ways_in,
         spoiled,
     })
 }
 
-async fn made_ready(copy: &Path, growing: &Path, now: DateTime<Utc>) -> anyhow::Result<Contents> {
+async fn made_ready(
+    copy: &Path,
+    growing: &Path,
+    replaced: &Path,
+    now: DateTime<Utc>,
+) -> anyhow::Result<(Contents, WaysIn)> {
     let sha256 =
         files::sha256_of(copy).with_context(|| format!("{} can't be read", copy.display()))?;
     if let Some(parent) = growing.parent() {
         std::fs::create_dir_all(parent)?;
     }
+    remove_logs(growing).context("what an earlier try left behind can't be removed")?;
     files::copy_contents(copy, growing)
         .with_context(|| format!("{} can't be copied into the data folder", copy.display()))?;
     anyhow::ensure!(
@@ -113,39 +132,65 @@ async fn made_ready(copy: &Path, growing: &Path, now: DateTime<Utc>) -> anyhow::
         "{} reads back as something else in the data folder; the disk may be failing",
         copy.display()
     );
-    let contents = begin_anew(growing, now)
+    let begun = begin_anew(growing, replaced, now)
         .await
         .with_context(|| format!("{} is no good copy", copy.display()))?;
     files::sync(growing)?;
-    Ok(contents)
+    Ok(begun)
 }
 
-/// Puts what lies in the place of the data among the copies as well, whole if it can still be read.
-/// It stays in its place until the other one takes it, so that a farm is never without its data; a
-/// damaged one's log goes first, or it would be read into the other one.
-async fn put_aside(
+/// Keeps what lies in the place of the data among the copies as well, whole if it can still be read,
+/// with whatever lies beside it, also where the database itself is gone. All of it stays in its place
+/// until the other one takes it, so that a farm is never without its data.
+async fn kept_aside(
     folder: &Folder,
     instead: &Contents,
     now: DateTime<Utc>,
-) -> anyhow::Result<PathBuf> {
+) -> anyhow::Result<Option<PathBuf>> {
     let database = folder.database();
-    if let Err(error) = fold(&database).await {
+    if database.exists()
+        && let Err(error) = fold(&database).await
+    {
         tracing::warn!(error = ?error, "what is replaced keeps its log in a file of its own");
     }
-    let there = copies_in(&folder.copies())?;
-    let there: Vec<CopyName> = there.into_iter().map(|one| one.name).collect();
-    let name = CopyName::unused(on_the_farm(now, instead), Why::Replaced, &there);
+    let name = on_the_farm(now, instead);
+    let name = CopyName::unused(name, Why::Replaced, &taken(&folder.copies())?);
     let path = folder.copies().join(name.to_string());
-    std::fs::hard_link(&database, &path)
-        .or_else(|_| files::copy_contents(&database, &path))
-        .with_context(|| format!("{} can't be kept", database.display()))?;
-    for ending in ["-wal", "-shm"] {
-        let from = with_ending(&database, ending);
-        if from.exists() {
-            std::fs::rename(&from, with_ending(&path, ending))
-                .with_context(|| format!("{} can't be moved", from.display()))?;
+    let mut kept = None;
+    for ending in ["", LOGS[0], LOGS[1], LOGS[2]] {
+        let (from, to) = (with_ending(&database, ending), with_ending(&path, ending));
+        if !from.exists() {
+            continue;
         }
+        std::fs::hard_link(&from, &to)
+            .or_else(|_| files::copy_contents(&from, &to))
+            .with_context(|| format!("{} can't be kept", from.display()))?;
+        kept.get_or_insert(to);
     }
     files::sync_folder(&folder.copies())?;
-    Ok(path)
+    Ok(kept)
+}
+
+/// The names in a folder of copies, also of those of which only a log was left.
+fn taken(copies: &Path) -> io::Result<Vec<CopyName>> {
+    let mut names = Vec::new();
+    for file in std::fs::read_dir(copies)? {
+        let name = file?.file_name();
+        let name = name.to_string_lossy();
+        let ending = LOGS.iter().find(|ending| name.ends_with(**ending));
+        let name = name.strip_suffix(ending.copied().unwrap_or_default());
+        names.extend(name.and_then(|name| name.parse::<CopyName>().ok()));
+    }
+    Ok(names)
+}
+
+/// Takes away what SQLite would read into another file of the same name.
+fn remove_logs(database: &Path) -> io::Result<()> {
+    for ending in LOGS {
+        match std::fs::remove_file(with_ending(database, ending)) {
+            Err(error) if error.kind() != ErrorKind::NotFound => return Err(error),
+            _ => {}
+        }
+    }
+    Ok(())
 }

@@ -162,7 +162,7 @@ async fn copies(folder: &Folder, now: DateTime<Utc>) -> Finding {
     let made = newest.name.made.date();
     let days = now.naive_utc() - newest.name.made;
     let words = format!(
-        "The newest copy, {}, of {}, is what it was when it was made.",
+        "The copy of the latest date, {}, of {}, is what it was when it was made.",
         newest.name,
         day_and_year(made)
     );

@@ -86,9 +86,11 @@ impl From<sqlx::Error> for NotCommitted {
 
 impl From<StoreError> for NotCommitted {
     fn from(error: StoreError) -> Self {
+        if let Some(why) = error.damage_while_served() {
+            return Self::Damaged(why.to_owned());
+        }
         match error {
             StoreError::Full => Self::Full,
-            StoreError::Damaged(why) => Self::Damaged(why),
             error => Self::Otherwise(format!("{error}: {error:?}")),
         }
     }
@@ -220,8 +222,8 @@ impl Database {
                     samples: came.samples,
                 }));
             }
-            Err(Failed::Before(StoreError::Damaged(why))) => {
-                return refused_all(jobs, replies, NotCommitted::Damaged(why));
+            Err(Failed::Before(error)) if error.damage_while_served().is_some() => {
+                return refused_all(jobs, replies, error.into());
             }
             Err(Failed::Before(error)) => {
                 tracing::warn!(error = ?error, "entries were not taken in together");
@@ -233,12 +235,13 @@ impl Database {
         let rolled_back = sqlx::query("ROLLBACK").execute(&mut self.connection).await;
         match (error, rolled_back) {
             // What there is no room for together, there is none for one by one.
-            (error @ (StoreError::Full | StoreError::Damaged(_)), _) => {
-                refused_all(jobs, replies, error.into())
+            (error @ StoreError::Full, _) => refused_all(jobs, replies, error.into()),
+            (error, Ok(_)) if error.damage_while_served().is_none() => {
+                Ok(Plainly::NotTogether(jobs))
             }
-            (_, Ok(_)) => Ok(Plainly::NotTogether(jobs)),
-            // None was begun, or SQLite has given it up by itself: the first error says why.
-            (error, Err(_)) => refused_all(jobs, replies, error.into()),
+            // The file is damaged, or none was begun, or SQLite has given it up by itself: the first
+            // error says why.
+            (error, _) => refused_all(jobs, replies, error.into()),
         }
     }
 
@@ -419,8 +422,10 @@ async fn end_job<T: Send + 'static>(
 ) -> Result<(), NotCommitted> {
     let ends_all = match &result {
         Err(StoreError::Full) => Some(NotCommitted::Full),
-        Err(StoreError::Damaged(why)) => Some(NotCommitted::Damaged(why.clone())),
-        _ => None,
+        Err(error) => error
+            .damage_while_served()
+            .map(|why| NotCommitted::Damaged(why.to_owned())),
+        Ok(_) => None,
     };
     let kept = result.is_ok();
     replies.push(reply(answer, result));

@@ -16,7 +16,7 @@ use uuid::Uuid;
 pub use replay::{Became, replay};
 
 use super::App;
-use super::error::PageError;
+use super::error::{PageError, Wrong};
 use super::form::{self, Form};
 use crate::store::StoreError;
 use crate::store::ledger::Kind;
@@ -35,9 +35,15 @@ const WHY: &str = "Kept beside the damaged database on the farm computer's disk.
 pub async fn divert(app: App, request: Request, next: Next) -> Response {
     if app.store.damage().is_none() {
         let answer = next.run(request).await;
-        if FAULTS.contains(&answer.status()) {
-            // What failed may have met damage that the writer has not met yet.
-            app.store.look_for_damage().await;
+        let met = answer.extensions().get::<Wrong>().and_then(Wrong::damage);
+        match met {
+            Some(why) => app.store.met_damage(why),
+            // What failed may have met damage that was not told as such. Nobody waits for the look:
+            // every page of the file is read, and anybody on the network may ask for a page.
+            None if FAULTS.contains(&answer.status()) => {
+                app.store.look_for_damage_behind(app.clock.now());
+            }
+            None => {}
         }
         return answer;
     }

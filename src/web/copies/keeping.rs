@@ -25,10 +25,20 @@ pub struct Kept {
     /// When the last copy that came to nothing was tried, and why it did.
     pub failed: Option<(DateTime<Utc>, String)>,
     pub second: Option<Second>,
-    /// Entries kept beside a damaged database that are still not in.
-    pub left_beside: usize,
+    /// What was kept beside a damaged database and is still not in.
+    pub left_beside: Option<LeftBeside>,
     /// When SQLite's full look at the database was taken last, and how many faults it found.
     pub looked: Option<(DateTime<Utc>, usize)>,
+}
+
+/// Lines of the side log that were not entered.
+#[derive(Clone, Debug)]
+pub struct LeftBeside {
+    pub lines: usize,
+    /// Where they lie.
+    pub file: String,
+    /// Whether the next start tries again.
+    pub is_tried_again: bool,
 }
 
 /// A copy in the data folder.
@@ -46,6 +56,8 @@ pub struct Second {
     pub path: String,
     /// How many copies lie there; none known before it was looked at.
     pub copies: Option<usize>,
+    /// Copies in the data folder that are not what they were, and were not brought there.
+    pub spoiled: Vec<String>,
     /// Why nothing can be brought there.
     pub trouble: Option<String>,
 }
@@ -74,23 +86,35 @@ impl Keeping {
             )
         });
         let second = kept.second.as_ref().and_then(Second::alarm);
+        let spoiled = kept.second.as_ref().and_then(Second::spoiled_here);
         let faults = kept.looked.as_ref().filter(|(_, faults)| *faults > 0);
         let faults = faults.map(|_| {
             "The database has faults; the program's log names them. Stop Endpost, keep the data \
              folder, and put the last good copy back; House, Copies says how."
                 .to_owned()
         });
-        let left = (kept.left_beside > 0).then(|| {
-            format!(
-                "{} kept beside the damaged database could not be entered yet. They stay in \
-                 endpost.beside.jsonl in the data folder; the next start tries again.",
-                counted(kept.left_beside, "entry", "entries")
-            )
-        });
-        [failed, second, faults, left]
+        let left = kept.left_beside.as_ref().map(LeftBeside::alarm);
+        [failed, second, spoiled, faults, left]
             .into_iter()
             .flatten()
             .collect()
+    }
+}
+
+impl LeftBeside {
+    fn alarm(&self) -> String {
+        let lines = counted(self.lines, "entry", "entries");
+        let file = &self.file;
+        match self.is_tried_again {
+            true => format!(
+                "{lines} kept beside the damaged database could not be entered yet. What is missing \
+                 stays in {file}; the next start tries again."
+            ),
+            false => format!(
+                "{lines} kept beside the damaged database could not be read and is not in. Keep \
+                 {file} and look what stands there; if something is missing, type it in again."
+            ),
+        }
     }
 }
 
@@ -100,6 +124,17 @@ impl Second {
         Some(format!(
             "The second place for copies, {}: {trouble}. Until then all copies lie on one disk.",
             self.path
+        ))
+    }
+
+    fn spoiled_here(&self) -> Option<String> {
+        if self.spoiled.is_empty() {
+            return None;
+        }
+        Some(format!(
+            "Not what it was when it was made, and not brought to the second place: {}. The farm \
+             computer's own disk may be failing. All other copies are brought.",
+            self.spoiled.join(", ")
         ))
     }
 }

@@ -53,8 +53,9 @@ pub async fn get(app: App) -> Result<Response, PageError> {
 }
 
 fn shown(copy: &Copy) -> Shown {
-    let checked = match &copy.sha256 {
-        Some(sha256) => format!("looked into when it was made, SHA-256 {} …", &sha256[..8]),
+    let begins = copy.sha256.as_deref();
+    let checked = match begins.and_then(|sha256| sha256.split_at_checked(8)) {
+        Some((first, _)) => format!("looked into when it was made, SHA-256 {first} …"),
         None => "not looked into".to_owned(),
     };
     Shown {

@@ -28,7 +28,7 @@ struct SheetPage {
     tried: Option<String>,
 }
 
-/// The newest copy that was looked into.
+/// The copy of the latest date that was looked into.
 struct Last {
     name: String,
     when: String,

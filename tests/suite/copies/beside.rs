@@ -371,6 +371,35 @@ async fn what_was_kept_for_another_farm_stays_where_it_is() {
         .says("could not be entered yet");
 }
 
+/// What can't be understood is put away with the rest, but not silently.
+#[tokio::test]
+async fn a_line_that_can_not_be_entered_is_said_with_where_it_lies() {
+    let farm = Farm::started().await;
+    let house = farm.store.house().server_id;
+    let folder = farm.close().await;
+    let line = json!({
+        "id": id(1), "fingerprint": vec![0; 32], "received_at": clock().now(), "house": house,
+        "came": {"page": {"form": "dance", "device": id(7), "fields": {}}},
+    });
+    let log = path_beside(&folder.path().join("endpost.db"));
+    std::fs::write(&log, format!("{line}\n")).unwrap();
+    assert_eq!(
+        lines_beside(&folder.path().join("endpost.db"))
+            .unwrap()
+            .unwrap()
+            .lines
+            .len(),
+        1
+    );
+    let served = serve(folder.path());
+    assert!(!log.exists());
+    let names = names_in(&data_in(&folder).copies());
+    let kept = names.iter().find(|name| name.starts_with("beside-"));
+    let page = Visitor::at(&served).get("/").await;
+    page.says("one entry kept beside the damaged database could not be read");
+    page.says(kept.expect("the log"));
+}
+
 #[tokio::test]
 async fn a_side_log_says_nothing_of_a_file_that_was_never_ours() {
     let folder = tempfile::tempdir().unwrap();

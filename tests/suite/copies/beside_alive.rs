@@ -3,11 +3,12 @@
 
 use std::path::Path;
 
+use chrono::TimeDelta;
 use endpost::store::beside::lines_beside;
 
 use crate::store::file::{outside, run};
 use crate::support::entries::id;
-use crate::support::farm::Farm;
+use crate::support::farm::{Farm, MORNING, moment};
 use crate::support::phone::{Phone, rain};
 use sqlx::Connection;
 
@@ -73,6 +74,49 @@ async fn a_page_that_meets_it_is_enough() {
     assert!(left == spoiled, "the damaged file was written on");
 }
 
+/// A spoiled beginning: SQLite says that the file is no database, and means the same.
+#[tokio::test]
+async fn a_file_that_is_no_database_any_more_is_damaged() {
+    for page_first in [false, true] {
+        let farm = Farm::started().await;
+        let mut phone = Phone::new(1);
+        assert_eq!(farm.put(&rain(&mut phone, id(1), "0.1")).await.status, 201);
+        spoil_while_in_use(farm.folder()).await;
+        let path = farm.folder().join("endpost.db");
+        let length = std::fs::read(&path).unwrap().len();
+        std::fs::write(&path, vec![0x5a; length]).unwrap();
+        let envelope = rain(&mut phone, id(2), "0.2");
+        let met = match page_first {
+            true => farm.get("/blocks").await.status,
+            false => farm.put(&envelope).await.status,
+        };
+        assert_eq!(met, 503);
+        assert!(farm.store.damage().is_some());
+        let answer = farm.put(&envelope).await;
+        assert_eq!(answer.state(), (202, "held"), "{}", answer.body);
+        farm.close().await;
+    }
+}
+
+/// Every page of the file is read for it, and whoever makes a page fail may do so again and again.
+#[tokio::test]
+async fn it_is_looked_for_once_a_minute_and_behind_the_answer() {
+    let farm = Farm::started().await;
+    let now = moment(MORNING);
+    let look = farm.store.look_for_damage_behind(now).expect("a look");
+    assert!(farm.store.look_for_damage_behind(now).is_none(), "one");
+    look.await.unwrap();
+    let soon = now + TimeDelta::seconds(59);
+    assert!(farm.store.look_for_damage_behind(soon).is_none());
+    assert_eq!(farm.store.damage(), None);
+    spoil_while_in_use(farm.folder()).await;
+    let then = now + TimeDelta::seconds(60);
+    let look = farm.store.look_for_damage_behind(then).expect("another");
+    look.await.unwrap();
+    assert!(farm.store.damage().is_some());
+    farm.close().await;
+}
+
 /// A fault that is none of the file's stops nothing.
 #[tokio::test]
 async fn what_fails_for_another_reason_is_no_damage() {
@@ -85,6 +129,8 @@ async fn what_fails_for_another_reason_is_no_damage() {
     .await;
     let envelope = rain(&mut Phone::new(1), id(1), "0.1");
     assert_eq!(farm.put(&envelope).await.status, 500);
+    let again = farm.store.look_for_damage_behind(moment(MORNING));
+    assert!(again.is_none(), "the answer has begun a look");
     assert_eq!(farm.store.damage(), None);
     run(&mut connection, "DROP TRIGGER fault").await;
     assert_eq!(farm.put(&envelope).await.state(), (201, "stored"));

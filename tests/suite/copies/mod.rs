@@ -10,10 +10,12 @@ mod older;
 mod pages;
 mod place;
 mod put_back;
+mod shut_out;
+
+use std::path::Path;
 
 use endpost::clock::Clock;
 use endpost::program::folder::Folder;
-use tempfile::TempDir;
 
 use crate::support::farm::{MORNING, moment};
 
@@ -21,14 +23,14 @@ fn clock() -> Clock {
     Clock::starting_at(moment(MORNING))
 }
 
-fn data_in(folder: &TempDir) -> Folder {
-    let folder = Folder::named(Some(folder.path())).expect("a folder");
+fn data_in(folder: &impl AsRef<Path>) -> Folder {
+    let folder = Folder::named(Some(folder.as_ref())).expect("a folder");
     folder.make().expect("its parts");
     folder
 }
 
 /// The names of the files in a folder, but for folders.
-fn names_in(folder: &std::path::Path) -> Vec<String> {
+fn names_in(folder: &Path) -> Vec<String> {
     let files = std::fs::read_dir(folder).expect("a folder");
     let mut names: Vec<String> = files
         .map(|file| file.expect("a file"))

@@ -1,5 +1,6 @@
 //! The list of copies and the sheet that says how to bring them back, as the program serves them.
 
+use endpost::program::copies::copies_in;
 use reqwest::Method;
 use tempfile::TempDir;
 
@@ -74,4 +75,21 @@ async fn the_day_it_was_tried_is_noted_once() {
     let found = farm.store.check().await.unwrap();
     assert_eq!(found.faults, Vec::<String>::new());
     farm.close().await;
+}
+
+/// A file beside a copy that holds no hash says nothing of the copy, and breaks no page.
+#[tokio::test]
+async fn what_is_no_hash_is_not_taken_for_one() {
+    let folder = Farm::started().await.close().await;
+    let data = folder.path().to_str().unwrap();
+    assert!(run(&["backup", "--data", data]).status.success());
+    let copies = data_in(&folder).copies();
+    let name = copies_in(&copies).unwrap().remove(0).name.to_string();
+    let hash = copies.join(format!("{name}.sha256"));
+    std::fs::write(&hash, format!("{}  {name}\n", "€".repeat(21) + "x")).unwrap();
+    assert_eq!(copies_in(&copies).unwrap().remove(0).sha256, None);
+    let served = serve_with(folder.path(), &[]);
+    let list = ask(&served, Method::GET, "/copies").await;
+    assert_eq!(list.status, 200);
+    list.says("not looked into");
 }

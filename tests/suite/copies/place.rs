@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use endpost::clock::Clock;
 use endpost::program::copies::nightly::Keeper;
 use endpost::program::copies::place::{NoPlace, Place};
 use endpost::program::copies::{copies_in, make, verify};
@@ -13,7 +14,7 @@ use tempfile::TempDir;
 use super::{clock, data_in, names_in};
 use crate::support::binary::{run, serve_with};
 use crate::support::entries::{entry, id, new_store, rain};
-use crate::support::farm::client_at;
+use crate::support::farm::{client_at, moment};
 
 struct Stick {
     data: TempDir,
@@ -109,8 +110,37 @@ async fn a_copy_that_reads_back_as_something_else_gets_no_name_there() {
     let place = Place::at(&stick.mount());
     place.mark(house).unwrap();
     let brought = place.bring_over(&data_in(&stick.data).copies(), house);
-    assert!(matches!(brought, Err(NoPlace::Failed(_))), "{brought:?}");
+    let brought = brought.unwrap();
+    assert_eq!((brought.copies, brought.spoiled), (0, vec![made.name]));
     assert_eq!(names_in(&stick.mount()), ["endpost-place.txt"]);
+}
+
+/// One old copy that rots on the farm computer's disk keeps no newer one from the stick, and is
+/// called by its name.
+#[tokio::test]
+async fn a_spoiled_old_copy_keeps_no_newer_one_here() {
+    let stick = Stick::new().await;
+    let mut keeper = stick.keeper();
+    let mut made = Vec::new();
+    for day in ["2027-09-08T11:00:00Z", "2027-09-09T11:00:00Z"] {
+        keeper.clock = Clock::starting_at(moment(day));
+        let copy = make(&keeper.folder, Why::Daily, &keeper.clock).await;
+        made.push(copy.unwrap());
+    }
+    let mut bytes = std::fs::read(&made[0].path).unwrap();
+    bytes[5000] ^= 1;
+    std::fs::write(&made[0].path, bytes).unwrap();
+    std::fs::create_dir(stick.mount()).unwrap();
+    let house = stick.store.house().server_id;
+    Place::at(&stick.mount()).mark(house).unwrap();
+    keeper.look().await;
+    let there = copies_in(&stick.mount()).unwrap();
+    let there: Vec<_> = there.into_iter().map(|one| one.name).collect();
+    assert_eq!(there, [made[1].name]);
+    let said = keeper.keeping.alarms().join("\n");
+    assert!(said.contains(&made[0].name.to_string()), "{said}");
+    assert!(said.contains("The farm computer's own disk"), "{said}");
+    assert!(!said.contains("can't be written to"), "{said}");
 }
 
 #[tokio::test]

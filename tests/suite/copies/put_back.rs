@@ -5,6 +5,7 @@ use endpost::clock::Clock;
 use endpost::program::copies::restore::put_back;
 use endpost::program::copies::{copies_in, make};
 use endpost::science::copies::Why;
+use endpost::store::Store;
 use serde_json::json;
 use tempfile::TempDir;
 
@@ -224,4 +225,73 @@ async fn where_the_database_is_gone_no_new_farm_is_begun() {
     let farm = Farm::in_folder(folder, MORNING).await;
     farm.get("/").await.says("Tamarack Bend");
     farm.close().await;
+}
+
+/// Where the database is gone and its log lies alone, what stands in the log is not read into the
+/// copy; it is kept.
+#[tokio::test]
+async fn a_log_that_lay_alone_does_not_play_into_the_copy() {
+    let mut phone = Phone::new(1);
+    let farm = Farm::started().await;
+    let data = data_in(&farm.folder());
+    let copy = make(&data, Why::Daily, &clock()).await.unwrap();
+    for number in 1..=3 {
+        farm.put(&rain(&mut phone, id(number), "0.1")).await;
+    }
+    let log = data.path().join("endpost.db-wal");
+    let left = std::fs::read(&log).unwrap();
+    assert!(!left.is_empty());
+    let before = farm.store.house();
+    let folder = farm.close().await;
+    std::fs::remove_file(data.database()).unwrap();
+    for _ in 0..2 {
+        std::fs::write(&log, &left).unwrap();
+        let back = put_back(&data, &copy.path, &clock()).await.unwrap();
+        let kept = back.replaced.expect("the log");
+        assert!(kept.to_string_lossy().ends_with("-replaced.db-wal"));
+        assert!(std::fs::read(kept).unwrap() == left);
+        assert!(!log.exists());
+        let store = Store::open(&data.database(), clock().now()).await.unwrap();
+        assert_ne!(store.house().db_epoch, before.db_epoch);
+        let found = store.check().await.unwrap();
+        assert_eq!(found.faults, Vec::<String>::new());
+        assert_eq!(found.entries, copy.contents.entries as usize);
+        store.close().await;
+        std::fs::remove_file(data.database()).unwrap();
+    }
+    let names = names_in(&data.copies());
+    let logs = names.iter().filter(|name| name.ends_with("-wal")).count();
+    assert_eq!(logs, 2, "the second takes nothing of the first: {names:?}");
+    drop(folder);
+}
+
+/// Names carry what a clock showed, and that may have been ahead.
+#[tokio::test]
+async fn of_a_folder_the_copy_that_holds_most_is_taken_whatever_its_name() {
+    let farm = Farm::started().await;
+    let data = data_in(&farm.folder());
+    let ahead = Clock::starting_at(moment("2030-01-01T12:00:00Z"));
+    make(&data, Why::Daily, &ahead).await.unwrap();
+    farm.put(&rain(&mut Phone::new(1), id(1), "0.1")).await;
+    let fullest = make(&data, Why::Daily, &clock()).await.unwrap();
+    let _folder = farm.close().await;
+    let copies = data.copies();
+    let new = tempfile::tempdir().unwrap();
+    let words = [
+        "restore",
+        copies.to_str().unwrap(),
+        "--data",
+        new.path().to_str().unwrap(),
+    ];
+    let answer = run(&words);
+    let told = said(&answer);
+    assert!(answer.status.success(), "{told}");
+    assert!(
+        told.contains(&format!("Put back  {}", fullest.path.display())),
+        "{told}"
+    );
+    let entries = fullest.contents.entries;
+    assert!(told.contains(&format!("Entries   {entries}")), "{told}");
+    assert!(told.contains("of a later date"), "{told}");
+    assert!(told.contains("Look under House, Phones"), "{told}");
 }

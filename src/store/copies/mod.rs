@@ -2,16 +2,20 @@
 //! anybody relies on it; and the file that is put back, which begins an epoch of its own.
 //! Not here: where copies lie, what they are called, how many are kept (`program::copies`).
 
+mod ways_in;
+
 use std::collections::BTreeMap;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
 use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
-use uuid::Uuid;
+
+pub use ways_in::WaysIn;
 
 use super::newest::{Newest, SideFile};
 use super::{House, Store, StoreError, begin_epoch, connection, house, ledger};
 use super::{damaged_if_ours, refuse_emptied};
+use ways_in::{Replaced, settle};
 
 /// So often a copy is made anew because entries came in between; then what can't have changed is
 /// compared.
@@ -29,6 +33,14 @@ pub struct Contents {
     newest: i64,
     /// Every table with its rows.
     rows: BTreeMap<String, i64>,
+}
+
+impl Contents {
+    /// How far its ledger had come: of two copies of a farm that of the greater one is the newer,
+    /// whatever clocks showed when they were made.
+    pub fn how_far(&self) -> (i64, i64) {
+        (self.newest, self.entries)
+    }
 }
 
 /// Copies the whole database into a new file, as it is at one moment, also while a program writes
@@ -176,24 +188,36 @@ fn unlike(table: &str, here: i64, there: Option<i64>) -> StoreError {
 }
 
 /// Makes a file ready to be put in the place of a farm's database: it begins an epoch, by which
-/// phones know to offer again what they sent. What the file held is told.
-pub async fn begin_anew(file: &Path, now: DateTime<Utc>) -> Result<Contents, StoreError> {
+/// phones know to offer again what they sent, and lets nobody in who was shut out in what it
+/// replaces. What the file held is told.
+pub async fn begin_anew(
+    file: &Path,
+    replaced: &Path,
+    now: DateTime<Utc>,
+) -> Result<(Contents, WaysIn), StoreError> {
     let mut connection = connection::open_to_put_back(file).await?;
-    let begun = begun(&mut connection, ledger::new_id(now)).await;
+    let begun = begun(&mut connection, replaced, now).await;
     connection.close().await?;
     begun
 }
 
-async fn begun(connection: &mut SqliteConnection, epoch: Uuid) -> Result<Contents, StoreError> {
+async fn begun(
+    connection: &mut SqliteConnection,
+    replaced: &Path,
+    now: DateTime<Utc>,
+) -> Result<(Contents, WaysIn), StoreError> {
     let found = looked_into(connection).await?;
-    begin_epoch(connection, epoch).await?;
-    Ok(Contents {
-        house: House {
-            db_epoch: epoch,
-            ..found.house
-        },
-        ..found
-    })
+    let replaced = Replaced::read(replaced, found.house.server_id).await;
+    let db_epoch = ledger::new_id(now);
+    let mut tx = connection.begin().await?;
+    begin_epoch(&mut tx, db_epoch).await?;
+    let ways_in = settle(&mut tx, replaced, now).await?;
+    tx.commit().await?;
+    let house = House {
+        db_epoch,
+        ..found.house
+    };
+    Ok((Contents { house, ..found }, ways_in))
 }
 
 /// From now on the side file speaks of the database that was put back, so that the next start
