@@ -32,10 +32,10 @@ async fn what_a_phone_saves_meanwhile_is_there_once_afterwards() {
     std::fs::write(&path, bytes).unwrap();
     let served = serve_at(folder.path(), port);
     phone.rain("0.2").await;
-    phone.says("Kept beside; nothing is lost").await;
-    phone.says("0.2").await;
+    // Who may come in can't be read either: nobody from the network, and the phone keeps it.
+    phone.says("Saved on this phone").await;
     let rows = phone.box_holds("entries").await;
-    assert!(rows.iter().any(|one| one["state"] == "held"), "{rows:?}");
+    assert!(rows.iter().any(|one| one["state"] == "waiting"), "{rows:?}");
     served.kill_at_once();
 
     let copies = Folder::named(Some(folder.path())).unwrap().copies();
