@@ -28,7 +28,8 @@ const LONGEST_HEAD: Duration = Duration::from_secs(30);
 const LONGEST_WRITE: Duration = Duration::from_secs(30);
 /// After a signal to stop, for answers in flight.
 const LONGEST_END: Duration = Duration::from_secs(10);
-/// After a failure to take in, such as too many open files.
+/// After a failure to take in, such as too many open files: asking again at once would only fail at
+/// once, for as long as it lasts.
 const PAUSE: Duration = Duration::from_millis(100);
 
 /// Serves until `stop` is done, and lets answers in flight be finished for a while.

@@ -3,6 +3,7 @@
 //! Not here: addresses (`admit`).
 
 use chrono::TimeDelta;
+use uuid::Uuid;
 
 use super::admit::NotYours;
 use crate::science::access::Rule;
@@ -63,19 +64,24 @@ pub async fn may_change(app: &App, read: &mut Read, entry: &Entry) -> Result<boo
     Ok(not_to_change(app, read, entry).await?.is_none())
 }
 
+/// Whether somebody may change the record of an entry. One that is not here is nobody's: the door
+/// says what becomes of a change of it.
+async fn may_change_record_of(app: &App, entry: Uuid) -> Result<bool, StoreError> {
+    let mut read = app.store.read().await?;
+    match read.first_of_record(entry).await? {
+        Some(first) => may_change(app, &mut read, &first).await,
+        None => Ok(true),
+    }
+}
+
 /// Keeps back what was not its sender's to enter: as typed, in no sum, with a sentence.
 pub async fn held_back(app: &App, mut entry: NewEntry) -> Result<NewEntry, StoreError> {
     let may_enter = app.who.may(rule_of(entry.kind));
     if may_enter && app.who.is_keeper() {
         return Ok(entry);
     }
-    let mut read = app.store.read().await?;
-    let subject = match entry.subject {
-        Some(id) => read.first_of_record(id).await?,
-        None => None,
-    };
-    let may_change = match subject {
-        Some(subject) => may_change(app, &mut read, &subject).await?,
+    let may_change = match entry.subject {
+        Some(subject) => may_change_record_of(app, subject).await?,
         None => true,
     };
     if !may_enter || !may_change {
