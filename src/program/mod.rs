@@ -65,9 +65,11 @@ fn run(command: Command) -> anyhow::Result<ExitCode> {
             } => import::import(&file, data.named(), &choices).await,
             Command::Export { into, data } => export::export(&into, data.named()).await,
             Command::Passphrase(data) => passphrase::passphrase(data.named()).await,
-            Command::Backup { into, data } => {
-                copies::backup::backup(into.as_deref(), data.named()).await
-            }
+            Command::Backup {
+                into,
+                even_on_same_disk,
+                data,
+            } => copies::backup::backup(into.as_deref(), even_on_same_disk, data.named()).await,
             Command::Doctor {
                 data,
                 second_place,

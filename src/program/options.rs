@@ -53,6 +53,10 @@ pub enum Command {
         /// A folder on another disk, such as a stick, that the copies are brought to as well
         #[arg(long, value_name = "DIR")]
         into: Option<PathBuf>,
+        /// Takes a folder on the farm's own disk for the second place, such as one that is brought
+        /// elsewhere by other means
+        #[arg(long, requires = "into")]
+        even_on_same_disk: bool,
         #[command(flatten)]
         data: Data,
     },
@@ -60,7 +64,7 @@ pub enum Command {
     ///
     /// Stop the server first. Phones offer again what they sent since the copy was made.
     Restore {
-        /// The copy, or a folder of copies, of which the newest good one is taken
+        /// The copy, or a folder of copies, of which the good one that holds most is taken
         #[arg(value_name = "FILE")]
         from: PathBuf,
         #[command(flatten)]

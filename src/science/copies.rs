@@ -5,7 +5,10 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::str::FromStr;
 
-use chrono::{Datelike, DurationRound, IsoWeek, NaiveDate, NaiveDateTime, TimeDelta};
+use chrono::{
+    DateTime, Datelike, DurationRound, IsoWeek, NaiveDate, NaiveDateTime, TimeDelta, Utc,
+};
+use chrono_tz::Tz;
 use thiserror::Error;
 
 /// The newest copy of each of so many days stays.
@@ -15,14 +18,17 @@ pub const WEEKS_KEPT: usize = 8;
 /// So many of the copies that were made before the tables were changed stay.
 pub const MIGRATIONS_KEPT: usize = 5;
 
+/// So many of the newest that somebody asked for stay.
+pub const BY_HAND_KEPT: usize = 5;
+
 /// The night's copy is made after this hour of the farm's clock.
 const NIGHT_HOUR: i64 = 2;
 
 const BEGINS: &str = "endpost-";
 const ENDS: &str = ".db";
-const MOMENT: &str = "%Y-%m-%d-%H%M";
+const MOMENT: &str = "%Y-%m-%d-%H%MZ";
 /// How long a moment is when it is written so.
-const MOMENT_LENGTH: usize = "2027-09-10-0200".len();
+const MOMENT_LENGTH: usize = "2027-09-10-0600Z".len();
 
 /// Why a copy was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -72,11 +78,12 @@ impl Why {
     }
 }
 
-/// The name of a copy: `endpost-2027-09-10-0200-daily.db`. Names sort by the moment.
+/// The name of a copy: `endpost-2027-09-10-0600Z-daily.db`. The moment is that of Greenwich, which
+/// neither a change to winter time nor a new zone sets back, so that names sort as copies were made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct CopyName {
-    /// By the farm's clock, to the minute.
-    pub made: NaiveDateTime,
+    /// To the minute.
+    pub made: DateTime<Utc>,
     /// Which of several of the same minute.
     pub number: u16,
     pub why: Why,
@@ -84,7 +91,7 @@ pub struct CopyName {
 
 /// A file that is none of our copies.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[error("\"{0}\" is not what Endpost calls a copy, such as endpost-2027-09-10-0200-daily.db")]
+#[error("\"{0}\" is not what Endpost calls a copy, such as endpost-2027-09-10-0600Z-daily.db")]
 pub struct NoCopy(String);
 
 impl fmt::Display for CopyName {
@@ -110,7 +117,9 @@ impl FromStr for CopyName {
 fn read(text: &str) -> Option<CopyName> {
     let inside = text.strip_prefix(BEGINS)?.strip_suffix(ENDS)?;
     let (moment, rest) = inside.split_at_checked(MOMENT_LENGTH)?;
-    let made = NaiveDateTime::parse_from_str(moment, MOMENT).ok()?;
+    let made = NaiveDateTime::parse_from_str(moment, MOMENT)
+        .ok()?
+        .and_utc();
     let rest = rest.strip_prefix('-')?;
     let numbered = rest.split_once('-').and_then(|(number, word)| {
         let number = number.parse().ok()?;
@@ -124,17 +133,16 @@ fn read(text: &str) -> Option<CopyName> {
 }
 
 impl CopyName {
-    /// The name for a copy made now, beside those that are there.
-    pub fn unused(made: NaiveDateTime, why: Why, there: &[CopyName]) -> Self {
-        let mut name = Self {
-            made: made.duration_trunc(TimeDelta::minutes(1)).unwrap_or(made),
-            number: 1,
+    /// The name for a copy made now, after all of the same minute that are there.
+    pub fn unused(now: DateTime<Utc>, why: Why, there: &[CopyName]) -> Self {
+        let made = now.duration_trunc(TimeDelta::minutes(1)).unwrap_or(now);
+        let same_minute = there.iter().filter(|one| one.made == made);
+        let last = same_minute.map(|one| one.number).max().unwrap_or_default();
+        Self {
+            made,
+            number: last + 1,
             why,
-        };
-        while there.contains(&name) {
-            name.number += 1;
         }
-        name
     }
 
     /// Whether it is one of those that follow each other day by day.
@@ -143,45 +151,48 @@ impl CopyName {
     }
 }
 
-/// The day a night's copy belongs to: it changes at 2 in the night.
-fn night(at: NaiveDateTime) -> NaiveDate {
+/// The day a night's copy belongs to: it changes at 2 in the night of the farm's clock.
+fn night(at: DateTime<Tz>) -> NaiveDate {
+    let at = at.naive_local();
     let before = at.checked_sub_signed(TimeDelta::hours(NIGHT_HOUR));
     before.unwrap_or(at).date()
 }
 
-/// Whether a copy is to be made: none was since the last 2 in the night.
-pub fn due(made: &[CopyName], now: NaiveDateTime) -> bool {
+/// Whether a copy is to be made by the farm's clock: none was since the last 2 in the night.
+pub fn due(made: &[CopyName], now: DateTime<Tz>) -> bool {
     let mut days = made.iter().filter(|one| one.is_one_of_the_days());
-    !days.any(|one| night(one.made) == night(now))
+    !days.any(|one| night(one.made.with_timezone(&now.timezone())) == night(now))
 }
 
-/// The copies that may go once `newest` is made and found good: all but the newest of each of seven
-/// days and of each of eight weeks, and five made before migrations. Data that was replaced stays,
-/// and so does what a clock that was wrong has dated later than now.
-pub fn no_longer_kept(copies: &[CopyName], newest: CopyName) -> Vec<CopyName> {
+/// The copies that may go by the farm's clock: all but the newest of each of seven days and of each
+/// of eight weeks, the five newest that somebody asked for, and five made before migrations. Data
+/// that was replaced stays, and so does what a clock that was wrong has dated later than now.
+pub fn no_longer_kept(copies: &[CopyName], now: DateTime<Tz>) -> Vec<CopyName> {
     let mut newest_first: Vec<CopyName> = copies.to_vec();
     newest_first.sort_by(|one, other| other.cmp(one));
     let mut days: BTreeSet<NaiveDate> = BTreeSet::new();
     let mut weeks: BTreeSet<IsoWeek> = BTreeSet::new();
-    let mut migrations = 0;
+    let (mut migrations, mut by_hand) = (0, 0);
     newest_first
         .into_iter()
         .filter(|one| {
             let stays = match one.why {
-                _ if one.made > newest.made => true,
+                _ if one.made > now => true,
                 Why::Replaced => true,
                 Why::BeforeMigration(_) => {
                     migrations += 1;
                     migrations <= MIGRATIONS_KEPT
                 }
                 Why::Daily | Why::ByHand => {
-                    let day = night(one.made);
+                    by_hand += usize::from(one.why == Why::ByHand);
+                    let day = night(one.made.with_timezone(&now.timezone()));
                     let of_a_day = days.len() < DAYS_KEPT && days.insert(day);
                     let of_a_week = weeks.len() < WEEKS_KEPT && weeks.insert(day.iso_week());
-                    of_a_day || of_a_week
+                    let was_asked_for = one.why == Why::ByHand && by_hand <= BY_HAND_KEPT;
+                    of_a_day || of_a_week || was_asked_for
                 }
             };
-            !stays && *one != newest
+            !stays
         })
         .collect()
 }

@@ -19,6 +19,13 @@ pub enum ZoneError {
     Several { typed: String, zones: Vec<String> },
 }
 
+/// The zone that a farm's settings name; that of Greenwich before they name any. What they hold was
+/// checked when it was typed.
+pub fn farm_zone(name: Option<&str>) -> Tz {
+    name.and_then(|name| parse_zone(name).ok())
+        .unwrap_or(Tz::UTC)
+}
+
 /// Finds a zone by its IANA name, whatever the case and the blanks; a city alone will do where
 /// only one zone has it.
 ///

@@ -18,7 +18,7 @@ use crate::science::cards::CardCode;
 use crate::science::places::{Block, Farm, RowLayout, RowsOfBlock, VineEvent, rows_on};
 use crate::science::ripeness::{Assumptions, Target};
 use crate::science::units::Units;
-use crate::science::zone::parse_zone;
+use crate::science::zone::farm_zone;
 use crate::store::ledger::{CLOCKS_AGREE, Fields};
 use crate::store::{BlockListed, ClosedSeason, InstrumentListed, Read, Recent};
 
@@ -80,11 +80,7 @@ impl Ground {
 
     pub async fn read(read: &mut Read, app: &App) -> Result<Self, PageError> {
         let (farm_record, farm) = read.farm().await?.unzip();
-        // A zone that the farm's settings hold was checked when it was typed.
-        let zone = farm
-            .as_ref()
-            .and_then(|farm| parse_zone(&farm.zone).ok())
-            .unwrap_or(Tz::UTC);
+        let zone = farm_zone(farm.as_ref().map(|farm| farm.zone.as_str()));
         let today = app.clock.now().with_timezone(&zone).date_naive();
         let people = read.people().await?;
         let vines = read.vine_events().await?;

@@ -12,12 +12,21 @@ use super::place::Place;
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::Why;
+use crate::web::words::counted;
 
 /// Makes a copy and says where it lies.
-pub async fn backup(into: Option<&Path>, data: Option<&Path>) -> anyhow::Result<ExitCode> {
+pub async fn backup(
+    into: Option<&Path>,
+    even_on_same_disk: bool,
+    data: Option<&Path>,
+) -> anyhow::Result<ExitCode> {
     let folder = Folder::named(data)?;
     folder.existing_database()?;
-    let made = make(&folder, Why::ByHand, &Clock::of_this_machine()).await?;
+    if let Some(into) = into {
+        lies_apart(into, &folder, even_on_same_disk)?;
+    }
+    let clock = Clock::of_this_machine();
+    let made = make(&folder, Why::ByHand, &clock).await?;
     println!("Copy      {}", made.path.display());
     println!("Entries   {}", made.contents.entries);
     println!("Bytes     {}", made.bytes);
@@ -28,15 +37,21 @@ pub async fn backup(into: Option<&Path>, data: Option<&Path>) -> anyhow::Result<
     if let Some(into) = into {
         let place = Place::at(into);
         let house = made.contents.house.server_id;
+        let now = clock.now().with_timezone(&made.contents.zone);
         let brought = place.mark(house);
-        let there = brought.and_then(|()| place.bring_over(&folder.copies(), house));
+        let there = brought.and_then(|()| place.bring_over(&folder.copies(), house, now));
         let there = there
             .map_err(|trouble| anyhow::anyhow!("{}: {trouble}", into.display()))
             .context("the copy is made, but could not be brought to the second place")?;
+        anyhow::ensure!(
+            there.copies.contains(&made.name),
+            "the copy is made, but does not lie in {}",
+            into.display()
+        );
         println!(
-            "Second    {}, read back; {} copies lie there",
+            "Second    {}, read back; {} there",
             into.display(),
-            there.copies
+            counted(there.copies.len(), "copy lies", "copies lie")
         );
         for name in &there.spoiled {
             println!("Left out  {name}, which is not what it was when it was made");
@@ -47,4 +62,35 @@ pub async fn backup(into: Option<&Path>, data: Option<&Path>) -> anyhow::Result<
         );
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// A mark is for another disk: a folder that was left behind where a stick is mounted would take
+/// its copies from then on.
+fn lies_apart(into: &Path, folder: &Folder, even_on_same_disk: bool) -> anyhow::Result<()> {
+    let nearest = into.ancestors().find(|path| path.exists());
+    let nearest = nearest.unwrap_or(Path::new(".")).canonicalize()?;
+    anyhow::ensure!(
+        !nearest.starts_with(folder.path().canonicalize()?),
+        "{} lies in the farm's own folder; name one on another disk",
+        into.display()
+    );
+    anyhow::ensure!(
+        even_on_same_disk || !are_on_one_disk(&nearest, folder.path())?,
+        "{} lies on the same disk as the farm's data, and if that dies both are gone. Is the stick \
+         in? If you mean it, add --even-on-same-disk",
+        into.display()
+    );
+    Ok(())
+}
+
+#[cfg(unix)]
+fn are_on_one_disk(one: &Path, other: &Path) -> std::io::Result<bool> {
+    use std::os::unix::fs::MetadataExt;
+    Ok(one.metadata()?.dev() == other.metadata()?.dev())
+}
+
+/// Another system does not tell it so simply; there the keeper is believed.
+#[cfg(not(unix))]
+fn are_on_one_disk(_: &Path, _: &Path) -> std::io::Result<bool> {
+    Ok(false)
 }

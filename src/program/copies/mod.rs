@@ -12,8 +12,6 @@ use std::fs::File;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
-use chrono::{DateTime, NaiveDateTime, Utc};
-use chrono_tz::Tz;
 use tokio::task::spawn_blocking;
 
 pub use files::{Found, copies_in, sha256_of};
@@ -21,7 +19,6 @@ pub use files::{Found, copies_in, sha256_of};
 use super::folder::Folder;
 use crate::clock::Clock;
 use crate::science::copies::{CopyName, Why, no_longer_kept};
-use crate::science::zone::parse_zone;
 use crate::store::copies::{self, Contents, Standing};
 
 /// A copy that was made and found good.
@@ -76,13 +73,15 @@ async fn make_growing(
         .with_context(|| format!("no copy of {} was made", folder.database().display()))?;
     let there = files::copies_in(&into)?;
     let there: Vec<CopyName> = there.into_iter().map(|one| one.name).collect();
-    let name = CopyName::unused(on_the_farm(clock.now(), &contents), why, &there);
+    let now = clock.now();
+    let name = CopyName::unused(now, why, &there);
     let path = into.join(name.to_string());
     let written = in_place(growing, &path).with_context(|| format!("{} can't be kept", name))?;
     let (sha256, bytes) = written;
     let spoiled = files::bring_photos(&folder.photos(), &into.join(files::PHOTOS))
         .context("the photos can't be copied")?;
-    for old in no_longer_kept(&[there.as_slice(), &[name]].concat(), name) {
+    let all = [there.as_slice(), &[name]].concat();
+    for old in no_longer_kept(&all, now.with_timezone(&contents.zone)) {
         files::remove(&into, old).with_context(|| format!("{old} can't be removed"))?;
     }
     Ok(Made {
@@ -103,15 +102,6 @@ fn in_place(growing: &Path, path: &Path) -> std::io::Result<(String, u64)> {
     std::fs::rename(growing, path)?;
     path.parent().map_or(Ok(()), files::sync_folder)?;
     Ok((sha256, bytes))
-}
-
-/// A moment by the farm's own clock; before it has a zone, by that of Greenwich.
-fn on_the_farm(now: DateTime<Utc>, contents: &Contents) -> NaiveDateTime {
-    let zone = contents
-        .zone
-        .as_deref()
-        .and_then(|zone| parse_zone(zone).ok());
-    now.with_timezone(&zone.unwrap_or(Tz::UTC)).naive_local()
 }
 
 /// Before the tables are changed by a newer program, what they hold is copied as it is.

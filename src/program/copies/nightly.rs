@@ -5,8 +5,9 @@
 use std::io::{self, ErrorKind};
 use std::time::Duration;
 
-use chrono::TimeDelta;
+use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
+use tokio::select;
 use tokio::task::spawn_blocking;
 use tokio::time::interval;
 
@@ -16,12 +17,15 @@ use super::{Made, make};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::{CopyName, Why, due};
-use crate::science::zone::parse_zone;
+use crate::science::zone::farm_zone;
 use crate::store::{Store, StoreError};
 use crate::web::copies::{Copy, Keeping, Second};
 
 /// How often it is looked whether something is to be done.
 const BETWEEN_LOOKS: Duration = Duration::from_secs(600);
+/// How often it is looked whether the second place is there: a stick is pulled and put back in
+/// between.
+const BETWEEN_GLANCES: Duration = Duration::from_secs(15);
 /// After one that came to nothing the next is tried so much later.
 const BEFORE_NEXT_TRY: TimeDelta = TimeDelta::hours(1);
 const A_WEEK: TimeDelta = TimeDelta::days(7);
@@ -54,10 +58,12 @@ impl Keeper {
     /// Looks at once, and from then on as long as the program runs.
     pub fn watch(self) {
         tokio::spawn(async move {
-            let mut looks = interval(BETWEEN_LOOKS);
+            let (mut looks, mut glances) = (interval(BETWEEN_LOOKS), interval(BETWEEN_GLANCES));
             loop {
-                looks.tick().await;
-                self.look().await;
+                select! {
+                    _ = looks.tick() => self.look().await,
+                    _ = glances.tick() => self.glance().await,
+                }
             }
         });
     }
@@ -72,6 +78,23 @@ impl Keeper {
         self.bring_over().await;
         if is_sound {
             self.look_into_database().await;
+        }
+    }
+
+    /// Sees whether the stick was pulled, or is back, since that was noted last.
+    pub async fn glance(&self) {
+        let Some(place) = self.place.clone() else {
+            return;
+        };
+        let house = self.store.house().server_id;
+        let is_there = spawn_blocking(move || place.is_for(house).is_ok()).await;
+        let noted = self
+            .keeping
+            .now()
+            .second
+            .is_some_and(|second| second.is_there);
+        if is_there.is_ok_and(|is_there| is_there != noted) {
+            self.bring_over().await;
         }
     }
 
@@ -100,15 +123,19 @@ impl Keeper {
     }
 
     async fn copy_unless_made(&self) -> anyhow::Result<Option<Made>> {
-        let farm = self.store.read().await?.farm().await?;
-        let zone = farm.and_then(|(_, farm)| parse_zone(&farm.zone).ok());
-        let now = self.clock.now().with_timezone(&zone.unwrap_or(Tz::UTC));
+        let now = self.on_the_farm().await?;
         let copies = copies_in(&self.folder.copies())?;
         let made: Vec<CopyName> = copies.iter().map(|one| one.name).collect();
-        if !due(&made, now.naive_local()) {
+        if !due(&made, now) {
             return Ok(None);
         }
         make(&self.folder, Why::Daily, &self.clock).await.map(Some)
+    }
+
+    async fn on_the_farm(&self) -> Result<DateTime<Tz>, StoreError> {
+        let farm = self.store.read().await?.farm().await?;
+        let zone = farm_zone(farm.as_ref().map(|(_, farm)| farm.zone.as_str()));
+        Ok(self.clock.now().with_timezone(&zone))
     }
 
     async fn bring_over(&self) {
@@ -116,8 +143,11 @@ impl Keeper {
             return;
         };
         let (from, house) = (self.folder.copies(), self.store.house().server_id);
+        // A damaged database may not tell the zone; what lies there is brought all the same.
+        let here = self.on_the_farm().await;
+        let now = here.unwrap_or_else(|_| self.clock.now().with_timezone(&Tz::UTC));
         let there = place.clone();
-        let brought = spawn_blocking(move || there.bring_over(&from, house)).await;
+        let brought = spawn_blocking(move || there.bring_over(&from, house, now)).await;
         match brought {
             Ok(brought) => self.note_place(&place, brought.map(Some)),
             Err(error) => tracing::error!(error = ?error, "copies were not brought over"),
@@ -156,6 +186,10 @@ impl Keeper {
         if let Err(trouble) = &stands {
             tracing::warn!(trouble = %trouble, "the second place for copies");
         }
+        let is_there = match &stands {
+            Ok(_) => true,
+            Err(trouble) => trouble.is_of_what_is_there(),
+        };
         let (brought, trouble) = match stands {
             Ok(brought) => (brought, None),
             Err(trouble) => (None, Some(trouble.to_string())),
@@ -163,8 +197,9 @@ impl Keeper {
         let spoiled = brought.iter().flat_map(|brought| &brought.spoiled);
         let second = Second {
             path: place.path().display().to_string(),
+            is_there,
             spoiled: spoiled.map(CopyName::to_string).collect(),
-            copies: brought.as_ref().map(|brought| brought.copies),
+            copies: brought.as_ref().map(|brought| brought.copies.len()),
             trouble,
         };
         self.keeping.note(|kept| kept.second = Some(second));

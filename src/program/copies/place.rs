@@ -7,6 +7,8 @@ use std::fmt;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
+use chrono::DateTime;
+use chrono_tz::Tz;
 use uuid::Uuid;
 
 use super::files::{self, Found, PHOTOS};
@@ -21,7 +23,7 @@ pub struct Place(PathBuf);
 /// What lies in a second place now.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Brought {
-    pub copies: usize,
+    pub copies: Vec<CopyName>,
     /// Copies that are not what they were when they were made, and were not brought.
     pub spoiled: Vec<CopyName>,
 }
@@ -49,6 +51,13 @@ impl fmt::Display for NoPlace {
             Self::Full => write!(out, "it is full. Make room there"),
             Self::Failed(why) => write!(out, "it can't be written to ({why})"),
         }
+    }
+}
+
+impl NoPlace {
+    /// Whether the place itself is there, and only bringing copies into it failed.
+    pub fn is_of_what_is_there(&self) -> bool {
+        matches!(self, Self::Full | Self::Failed(_))
     }
 }
 
@@ -107,18 +116,20 @@ impl Place {
     }
 
     /// Brings over what is missing there of the copies and photos in a folder, reads each back, and
-    /// then takes away what is kept no longer. The newest go first; one that is spoiled here stays
-    /// here and keeps no other from going.
-    pub fn bring_over(&self, from: &Path, house: Uuid) -> Result<Brought, NoPlace> {
+    /// then takes away what by the farm's clock is kept no longer. The newest go first; one that is
+    /// spoiled here stays here and keeps no other from going.
+    pub fn bring_over(
+        &self,
+        from: &Path,
+        house: Uuid,
+        now: DateTime<Tz>,
+    ) -> Result<Brought, NoPlace> {
         self.is_for(house)?;
         files::sweep(&self.0)?;
         let mut there = named(&files::copies_in(&self.0)?);
         let here = files::copies_in(from)?;
         let all: Vec<CopyName> = there.iter().copied().chain(named(&here)).collect();
-        let Some(newest) = all.iter().max().copied() else {
-            return Ok(Brought::default());
-        };
-        let stale = no_longer_kept(&all, newest);
+        let stale = no_longer_kept(&all, now);
         let mut spoiled = Vec::new();
         for copy in here.iter().rev().filter(|one| !stale.contains(&one.name)) {
             let (Some(sha256), false) = (&copy.sha256, there.contains(&copy.name)) else {
@@ -140,14 +151,13 @@ impl Place {
         }
         files::bring_photos(&from.join(PHOTOS), &self.0.join(PHOTOS))?;
         // What did not get there stands for no other.
-        let newest = there.iter().max().copied();
-        let stale = newest.map_or_else(Vec::new, |newest| no_longer_kept(&there, newest));
+        let stale = no_longer_kept(&there, now);
         for name in &stale {
             files::remove(&self.0, *name)?;
         }
         there.retain(|name| !stale.contains(name));
         Ok(Brought {
-            copies: there.len(),
+            copies: there,
             spoiled,
         })
     }

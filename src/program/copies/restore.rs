@@ -10,7 +10,7 @@ use anyhow::Context;
 use chrono::{DateTime, Utc};
 
 use super::files::{self, PHOTOS, coming, copies_in};
-use super::{on_the_farm, verify, with_ending};
+use super::{verify, with_ending};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::{CopyName, Why};
@@ -92,7 +92,7 @@ pub async fn put_back(folder: &Folder, copy: &Path, clock: &Clock) -> anyhow::Re
         let _ = std::fs::remove_file(&growing);
     }
     let (contents, ways_in) = ready?;
-    let replaced = kept_aside(folder, &contents, now).await?;
+    let replaced = kept_aside(folder, now).await?;
     let cleared = remove_logs(&database).and_then(|()| files::sync_folder(folder.path()));
     cleared.with_context(|| format!("what lies beside {} can't be moved", database.display()))?;
     std::fs::rename(&growing, &database)
@@ -142,19 +142,14 @@ async fn made_ready(
 /// Keeps what lies in the place of the data among the copies as well, whole if it can still be read,
 /// with whatever lies beside it, also where the database itself is gone. All of it stays in its place
 /// until the other one takes it, so that a farm is never without its data.
-async fn kept_aside(
-    folder: &Folder,
-    instead: &Contents,
-    now: DateTime<Utc>,
-) -> anyhow::Result<Option<PathBuf>> {
+async fn kept_aside(folder: &Folder, now: DateTime<Utc>) -> anyhow::Result<Option<PathBuf>> {
     let database = folder.database();
     if database.exists()
         && let Err(error) = fold(&database).await
     {
         tracing::warn!(error = ?error, "what is replaced keeps its log in a file of its own");
     }
-    let name = on_the_farm(now, instead);
-    let name = CopyName::unused(name, Why::Replaced, &taken(&folder.copies())?);
+    let name = CopyName::unused(now, Why::Replaced, &taken(&folder.copies())?);
     let path = folder.copies().join(name.to_string());
     let mut kept = None;
     for ending in ["", LOGS[0], LOGS[1], LOGS[2]] {

@@ -151,22 +151,21 @@ async fn copies(folder: &Folder, now: DateTime<Utc>) -> Finding {
         Err(error) if error.kind() == ErrorKind::NotFound => Vec::new(),
         Err(error) => return unreadable(&path, &error),
     };
-    let good = copies.iter().rfind(|one| one.name.why != Why::Replaced);
-    let Some(newest) = good else {
+    let names = copies.iter().map(|one| one.name);
+    let mut names = names.filter(|name| name.why != Why::Replaced).rev();
+    // One of a later date than now was made while the clock was wrong, and says nothing of today.
+    let Some(newest) = names.find(|name| name.made <= now) else {
         return Finding::look("There is no copy yet. Type: endpost backup");
     };
-    let file = path.join(newest.name.to_string());
-    if let Err(error) = verify(&file).await {
-        return Finding::wrong(format!("{error:#}. Make another: endpost backup"));
-    }
-    let made = newest.name.made.date();
-    let days = now.naive_utc() - newest.name.made;
+    let contents = match verify(&path.join(newest.to_string())).await {
+        Ok(contents) => contents,
+        Err(error) => return Finding::wrong(format!("{error:#}. Make another: endpost backup")),
+    };
     let words = format!(
-        "The copy of the latest date, {}, of {}, is what it was when it was made.",
-        newest.name,
-        day_and_year(made)
+        "The newest copy, {newest}, of {}, is what it was when it was made.",
+        day_and_year(newest.made.with_timezone(&contents.zone).date_naive())
     );
-    match days > OLD_COPY {
+    match now - newest.made > OLD_COPY {
         true => Finding::look(format!("{words} It is old: endpost backup makes another.")),
         false => Finding::ok(words),
     }

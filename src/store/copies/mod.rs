@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
 use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
 
 pub use ways_in::WaysIn;
@@ -15,6 +16,7 @@ pub use ways_in::WaysIn;
 use super::newest::{Newest, SideFile};
 use super::{House, Store, StoreError, begin_epoch, connection, house, ledger};
 use super::{damaged_if_ours, refuse_emptied};
+use crate::science::zone::farm_zone;
 use ways_in::{Replaced, settle};
 
 /// So often a copy is made anew because entries came in between; then what can't have changed is
@@ -28,8 +30,8 @@ pub struct Contents {
     /// The version of its tables.
     pub schema: i64,
     pub entries: i64,
-    /// The farm's time zone, once it has one.
-    pub zone: Option<String>,
+    /// The farm's time zone.
+    pub zone: Tz,
     newest: i64,
     /// Every table with its rows.
     rows: BTreeMap<String, i64>,
@@ -147,14 +149,14 @@ async fn contents(connection: &mut SqliteConnection) -> Result<Contents, StoreEr
             .await?;
         rows.insert(name, count);
     }
-    let zone = sqlx::query_scalar("SELECT zone FROM farm")
+    let zone: Option<String> = sqlx::query_scalar("SELECT zone FROM farm")
         .fetch_optional(&mut *tx)
         .await?;
     Ok(Contents {
         house: house(&mut tx).await?,
         schema: connection::schema(&mut tx).await?,
         entries: rows.get("ledger").copied().unwrap_or_default(),
-        zone,
+        zone: farm_zone(zone.as_deref()),
         newest: ledger::newest_arrival_no(&mut tx).await?,
         rows,
     })

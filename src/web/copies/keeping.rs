@@ -54,6 +54,8 @@ pub struct Copy {
 #[derive(Clone, Debug, Default)]
 pub struct Second {
     pub path: String,
+    /// Whether it was there when it was looked at last.
+    pub is_there: bool,
     /// How many copies lie there; none known before it was looked at.
     pub copies: Option<usize>,
     /// Copies in the data folder that are not what they were, and were not brought there.

@@ -3,10 +3,12 @@
 
 use askama::Template;
 use axum::response::Response;
-use chrono::{DateTime, NaiveDateTime, Utc};
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
 
 use super::keeping::{Copy, Kept, Second};
 use super::tried::last_tried;
+use crate::science::copies::Why;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::known::Known;
@@ -20,6 +22,8 @@ struct ListPage {
     kept: bool,
     folder: String,
     copies: Vec<Shown>,
+    /// What lay in the farm's place until a copy was put back.
+    replaced: Vec<Shown>,
     failed: Option<String>,
     second: String,
     looked: String,
@@ -36,10 +40,16 @@ pub async fn get(app: App) -> Result<Response, PageError> {
     let mut read = app.store.read().await?;
     let known = Known::from(&mut read, &app).await?;
     let kept = app.keeping.now();
+    let is_replaced = |copy: &&Copy| copy.name.why == Why::Replaced;
+    let newest_first = || kept.copies.iter().rev();
+    let copies = newest_first().filter(|copy| !is_replaced(copy));
+    let replaced = newest_first().filter(is_replaced);
+    let shown = |copy| shown(copy, known.zone);
     let moment = |at: DateTime<Utc>| words::moment(&at.with_timezone(&known.zone), known.today);
     Ok(page(&ListPage {
         kept: !kept.folder.is_empty(),
-        copies: kept.copies.iter().rev().map(shown).collect(),
+        copies: copies.map(shown).collect(),
+        replaced: replaced.map(shown).collect(),
         failed: kept
             .failed
             .as_ref()
@@ -52,24 +62,24 @@ pub async fn get(app: App) -> Result<Response, PageError> {
     }))
 }
 
-fn shown(copy: &Copy) -> Shown {
+fn shown(copy: &Copy, zone: Tz) -> Shown {
     let begins = copy.sha256.as_deref();
     let checked = match begins.and_then(|sha256| sha256.split_at_checked(8)) {
         Some((first, _)) => format!("looked into when it was made, SHA-256 {first} …"),
         None => "not looked into".to_owned(),
     };
     Shown {
-        when: when(copy.name.made),
+        when: when(copy.name.made.with_timezone(&zone)),
         name: copy.name.to_string(),
         words: format!("{}, {}, {checked}", copy.name.why.words(), size(copy.bytes)),
     }
 }
 
 /// "Fri 10 Sept 2027 02:00"
-pub fn when(made: NaiveDateTime) -> String {
+pub fn when(made: DateTime<Tz>) -> String {
     format!(
         "{} {}",
-        words::day_and_year(made.date()),
+        words::day_and_year(made.date_naive()),
         words::clock(made.time())
     )
 }

@@ -3,6 +3,7 @@
 
 use askama::Template;
 use axum::response::Response;
+use chrono_tz::Tz;
 
 use super::keeping::Copy;
 use super::list::when;
@@ -37,12 +38,12 @@ struct Last {
 }
 
 impl Last {
-    fn of(copy: &Copy) -> Option<Self> {
+    fn of(copy: &Copy, zone: Tz) -> Option<Self> {
         let sha256 = copy.sha256.as_deref()?;
         let (first, rest) = sha256.split_at_checked(8)?;
         Some(Self {
             name: copy.name.to_string(),
-            when: when(copy.name.made),
+            when: when(copy.name.made.with_timezone(&zone)),
             first: first.to_owned(),
             rest: rest.to_owned(),
         })
@@ -54,11 +55,12 @@ pub async fn get(app: App) -> Result<Response, PageError> {
     let known = Known::from(&mut read, &app).await?;
     let kept = app.keeping.now();
     let good = |one: &&Copy| one.name.why != Why::Replaced;
+    let mut good = kept.copies.iter().rev().filter(good);
     let ways = app.reach.ways();
     Ok(page(&SheetPage {
         printed: words::moment(&known.now, known.today),
         version: env!("CARGO_PKG_VERSION"),
-        last: kept.copies.iter().rev().filter(good).find_map(Last::of),
+        last: good.find_map(|copy| Last::of(copy, known.zone)),
         second: kept.second.map(|second| second.path),
         folder: kept.folder,
         url: ways.canonical().url(),

@@ -2,26 +2,33 @@
 
 use std::collections::BTreeSet;
 
-use chrono::{Datelike, NaiveDate, NaiveDateTime, TimeDelta};
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta, Utc};
+use chrono_tz::America::New_York;
+use chrono_tz::Tz;
 use endpost::science::copies::{
-    CopyName, DAYS_KEPT, MIGRATIONS_KEPT, WEEKS_KEPT, Why, due, no_longer_kept,
+    BY_HAND_KEPT, CopyName, DAYS_KEPT, MIGRATIONS_KEPT, WEEKS_KEPT, Why, due, no_longer_kept,
 };
 use proptest::prelude::*;
 
-fn at(text: &str) -> NaiveDateTime {
-    NaiveDateTime::parse_from_str(text, "%Y-%m-%d %H:%M").expect("a moment")
+/// A moment by the farm's clock.
+fn at(text: &str) -> DateTime<Tz> {
+    let at = NaiveDateTime::parse_from_str(text, "%Y-%m-%d %H:%M").expect("a moment");
+    at.and_local_timezone(New_York)
+        .earliest()
+        .expect("a moment that was")
 }
 
-fn named(made: NaiveDateTime, why: Why) -> CopyName {
+fn named(made: DateTime<Tz>, why: Why) -> CopyName {
     CopyName {
-        made,
+        made: made.to_utc(),
         number: 1,
         why,
     }
 }
 
 /// The night that a moment belongs to, reckoned in another way than the rule does.
-fn night(at: NaiveDateTime) -> NaiveDate {
+fn night(at: DateTime<Utc>) -> NaiveDate {
+    let at = at.with_timezone(&New_York).naive_local();
     match at.time() >= chrono::NaiveTime::from_hms_opt(2, 0, 0).expect("2 o'clock") {
         true => at.date(),
         false => at.date().pred_opt().expect("the day before"),
@@ -31,13 +38,13 @@ fn night(at: NaiveDateTime) -> NaiveDate {
 #[test]
 fn names_say_when_and_why() {
     for (text, why) in [
-        ("endpost-2027-09-10-0200-daily.db", Why::Daily),
-        ("endpost-2027-09-10-1405-by-hand.db", Why::ByHand),
+        ("endpost-2027-09-10-0200Z-daily.db", Why::Daily),
+        ("endpost-2027-09-10-1405Z-by-hand.db", Why::ByHand),
         (
-            "endpost-2027-09-10-0700-before-migration-8.db",
+            "endpost-2027-09-10-0700Z-before-migration-8.db",
             Why::BeforeMigration(8),
         ),
-        ("endpost-2027-09-10-0700-2-replaced.db", Why::Replaced),
+        ("endpost-2027-09-10-0700Z-2-replaced.db", Why::Replaced),
     ] {
         let name: CopyName = text.parse().expect(text);
         assert_eq!(name.why, why);
@@ -45,12 +52,13 @@ fn names_say_when_and_why() {
     }
     for text in [
         "endpost.db",
-        "endpost-2027-09-10-0200-daily.db.coming",
-        "endpost-2027-09-10-0200-daily.db.sha256",
-        "endpost-2027-09-31-0200-daily.db",
-        "endpost-2027-09-10-0200-nightly.db",
-        "endpost-2027-09-10-0200-01-daily.db",
-        "endpost-2027-09-10-02ä0-daily.db",
+        "endpost-2027-09-10-0200Z-daily.db.coming",
+        "endpost-2027-09-10-0200Z-daily.db.sha256",
+        "endpost-2027-09-31-0200Z-daily.db",
+        "endpost-2027-09-10-0200Z-nightly.db",
+        "endpost-2027-09-10-0200Z-01-daily.db",
+        "endpost-2027-09-10-0200-daily.db",
+        "endpost-2027-09-10-02ä0Z-daily.db",
         "endpost-2027",
         "",
     ] {
@@ -60,12 +68,12 @@ fn names_say_when_and_why() {
 
 #[test]
 fn a_second_copy_of_a_minute_gets_a_name_of_its_own() {
-    let now = at("2027-09-10 07:00") + TimeDelta::seconds(41);
+    let now = at("2027-09-10 07:00").to_utc() + TimeDelta::seconds(41);
     let first = CopyName::unused(now, Why::ByHand, &[]);
-    let second = CopyName::unused(now, Why::ByHand, &[first]);
-    assert_eq!(first.to_string(), "endpost-2027-09-10-0700-by-hand.db");
-    assert_eq!(second.to_string(), "endpost-2027-09-10-0700-2-by-hand.db");
-    assert!(second > first);
+    let second = CopyName::unused(now, Why::Daily, &[first]);
+    assert_eq!(first.to_string(), "endpost-2027-09-10-1100Z-by-hand.db");
+    assert_eq!(second.to_string(), "endpost-2027-09-10-1100Z-2-daily.db");
+    assert!(second > first, "the names stand in the order of making");
 }
 
 #[test]
@@ -95,6 +103,44 @@ fn one_is_due_once_a_night() {
     assert!(due(&other, at("2027-09-10 12:00")));
 }
 
+/// Clocks go back at 2 in the morning of 7 November 2027, and a farm has no zone on its first day.
+#[test]
+fn names_stand_in_the_order_of_making_whatever_the_clock_on_the_wall_does() {
+    let summer = at("2027-11-07 01:30");
+    let winter = summer + TimeDelta::minutes(40);
+    assert_eq!(winter.format("%H:%M").to_string(), "01:10");
+    let (summer, winter) = (named(summer, Why::Daily), named(winter, Why::ByHand));
+    assert!(summer.to_string() < winter.to_string() && summer < winter);
+    let gone = no_longer_kept(&[summer, winter], at("2027-11-07 03:00"));
+    assert_eq!(gone, [summer], "the newer of one night stays");
+
+    let evening = at("2027-09-10 21:00").to_utc();
+    let before_a_zone = CopyName::unused(evening, Why::ByHand, &[]);
+    let after = CopyName::unused(evening + TimeDelta::hours(1), Why::ByHand, &[before_a_zone]);
+    assert!(after > before_a_zone);
+    assert_eq!(night(before_a_zone.made), night(after.made));
+}
+
+#[test]
+fn of_one_day_five_stay_that_somebody_asked_for() {
+    let first = at("2027-09-10 09:00");
+    let all: Vec<CopyName> = (0..8)
+        .map(|hour| named(first + TimeDelta::hours(hour), Why::ByHand))
+        .collect();
+    let gone = no_longer_kept(&all, first + TimeDelta::hours(8));
+    assert_eq!(gone, [all[2], all[1], all[0]]);
+    assert_eq!(all.len() - gone.len(), BY_HAND_KEPT);
+}
+
+/// Copies of a week in which the clock was years ahead count for no day once it is set.
+#[test]
+fn a_clock_that_was_ahead_pushes_nothing_out() {
+    let ahead = (0..60).map(|day| named(at("2031-01-01 02:00") + TimeDelta::days(day), Why::Daily));
+    let now = (0..6).map(|day| named(at("2027-09-10 02:00") + TimeDelta::days(day), Why::Daily));
+    let all: Vec<CopyName> = now.chain(ahead).collect();
+    assert_eq!(no_longer_kept(&all, at("2027-09-15 03:00")), []);
+}
+
 /// A year of nights, one after the other, as they are made.
 #[test]
 fn after_a_year_there_are_seven_days_and_eight_weeks() {
@@ -103,18 +149,22 @@ fn after_a_year_there_are_seven_days_and_eight_weeks() {
     for day in 0..365 {
         let newest = named(first + TimeDelta::days(day), Why::Daily);
         kept.push(newest);
-        let gone = no_longer_kept(&kept, newest);
+        let gone = no_longer_kept(&kept, first + TimeDelta::days(day));
         kept.retain(|one| !gone.contains(one));
         assert!(kept.len() <= DAYS_KEPT + WEEKS_KEPT);
     }
     let last = first + TimeDelta::days(364);
     for back in 0..7 {
         let day = last - TimeDelta::days(back);
-        assert!(kept.iter().any(|one| one.made == day), "{day} is gone");
+        let day = day.date_naive();
+        assert!(
+            kept.iter().any(|one| night(one.made) == day),
+            "{day} is gone"
+        );
     }
     for back in 0..8 {
-        let week = (last - TimeDelta::weeks(back)).date().iso_week();
-        let has = kept.iter().any(|one| one.made.date().iso_week() == week);
+        let week = (last - TimeDelta::weeks(back)).date_naive().iso_week();
+        let has = kept.iter().any(|one| night(one.made).iso_week() == week);
         assert!(has, "nothing of the week {week:?}");
     }
 }
@@ -130,7 +180,7 @@ fn why() -> impl Strategy<Value = Why> {
 
 fn copies() -> impl Strategy<Value = Vec<CopyName>> {
     let one = (0..400_000i64, 1..4u16, why()).prop_map(|(minutes, number, why)| CopyName {
-        made: at("2027-01-01 00:00") + TimeDelta::minutes(minutes),
+        made: at("2027-01-01 00:00").to_utc() + TimeDelta::minutes(minutes),
         number,
         why,
     });
@@ -149,8 +199,9 @@ proptest! {
 
     #[test]
     fn the_newest_and_what_was_replaced_never_go(all in copies(), pick in any::<prop::sample::Index>()) {
-        let newest = *pick.get(&all);
-        let gone = no_longer_kept(&all, newest);
+        let moment = pick.get(&all).made;
+        let newest = *all.iter().rfind(|one| one.made == moment).expect("the picked one at least");
+        let gone = no_longer_kept(&all, newest.made.with_timezone(&New_York));
         prop_assert!(!gone.contains(&newest));
         prop_assert!(gone.iter().all(|one| all.contains(one)));
         prop_assert!(gone.iter().all(|one| one.why != Why::Replaced));
@@ -160,7 +211,7 @@ proptest! {
     #[test]
     fn of_seven_days_and_eight_weeks_the_newest_stays(all in copies()) {
         let newest = *all.last().expect("one at least");
-        let gone = no_longer_kept(&all, newest);
+        let gone = no_longer_kept(&all, newest.made.with_timezone(&New_York));
         let daily = |one: &&CopyName| matches!(one.why, Why::Daily | Why::ByHand);
         let nights: BTreeSet<NaiveDate> =
             all.iter().filter(daily).map(|one| night(one.made)).collect();
@@ -176,18 +227,18 @@ proptest! {
             prop_assert!(stays(&|night| night.iso_week() == *week), "{:?} is gone", week);
         }
         let left = all.iter().filter(daily).filter(|one| !gone.contains(one)).count();
-        prop_assert!(left <= DAYS_KEPT + WEEKS_KEPT + 1);
+        prop_assert!(left <= DAYS_KEPT + WEEKS_KEPT + BY_HAND_KEPT);
         let migrations = |one: &&CopyName| matches!(one.why, Why::BeforeMigration(_));
         let before = all.iter().filter(migrations).count();
         let left = all.iter().filter(migrations).filter(|one| !gone.contains(one)).count();
-        prop_assert!(left >= before.min(MIGRATIONS_KEPT) && left <= MIGRATIONS_KEPT + 1);
+        prop_assert!(left >= before.min(MIGRATIONS_KEPT) && left <= MIGRATIONS_KEPT);
     }
 
     #[test]
     fn what_is_left_stays(all in copies()) {
         let newest = *all.last().expect("one at least");
-        let gone = no_longer_kept(&all, newest);
+        let gone = no_longer_kept(&all, newest.made.with_timezone(&New_York));
         let left: Vec<CopyName> = all.into_iter().filter(|one| !gone.contains(one)).collect();
-        prop_assert_eq!(no_longer_kept(&left, newest), Vec::new());
+        prop_assert_eq!(no_longer_kept(&left, newest.made.with_timezone(&New_York)), Vec::new());
     }
 }

@@ -23,20 +23,20 @@ async fn it_holds_what_the_farm_holds_and_sha256sum_knows_it() {
     let data = data_in(&folder);
     let made = make(&data, Why::Daily, &clock()).await.unwrap();
     assert_eq!(made.contents.entries, 9);
-    assert_eq!(made.name.to_string(), "endpost-2027-09-10-1100-daily.db");
+    assert_eq!(made.name.to_string(), "endpost-2027-09-10-1100Z-daily.db");
     let copies = data.copies();
     assert_eq!(
         names_in(&copies),
         [
-            "endpost-2027-09-10-1100-daily.db",
-            "endpost-2027-09-10-1100-daily.db.sha256"
+            "endpost-2027-09-10-1100Z-daily.db",
+            "endpost-2027-09-10-1100Z-daily.db.sha256"
         ]
     );
     let checked = std::process::Command::new("sha256sum")
         .args([
             "--check",
             "--strict",
-            "endpost-2027-09-10-1100-daily.db.sha256",
+            "endpost-2027-09-10-1100Z-daily.db.sha256",
         ])
         .current_dir(&copies)
         .output()
@@ -51,13 +51,14 @@ async fn it_holds_what_the_farm_holds_and_sha256sum_knows_it() {
 }
 
 #[tokio::test]
-async fn the_farms_own_clock_names_it() {
+async fn the_clock_of_greenwich_names_it_whatever_the_farms_zone() {
     let farm = crate::support::farm::Farm::started().await;
     let folder = farm.close().await;
     let made = make(&data_in(&folder), Why::ByHand, &clock())
         .await
         .unwrap();
-    assert_eq!(made.name.to_string(), "endpost-2027-09-10-0700-by-hand.db");
+    assert_eq!(made.name.to_string(), "endpost-2027-09-10-1100Z-by-hand.db");
+    assert_eq!(made.contents.zone, chrono_tz::America::New_York);
 }
 
 /// Any byte: SQLite's look need not see it, the hash does.
@@ -105,7 +106,7 @@ async fn a_database_without_its_log_is_no_copy() {
 fn write_old_copies(copies: &Path, days: u32) {
     std::fs::create_dir_all(copies).unwrap();
     for day in 1..=days {
-        let name = format!("endpost-2027-08-{day:02}-0200-daily.db");
+        let name = format!("endpost-2027-08-{day:02}-0600Z-daily.db");
         std::fs::write(copies.join(&name), "an older copy").unwrap();
         std::fs::write(copies.join(format!("{name}.sha256")), "0").unwrap();
     }

@@ -5,7 +5,7 @@ use reqwest::Method;
 use tempfile::TempDir;
 
 use super::data_in;
-use crate::support::binary::{Served, run, serve_with};
+use crate::support::binary::{Served, backup_into, run, serve_with};
 use crate::support::farm::{Farm, MORNING, client_at};
 use crate::support::page::Page;
 
@@ -23,7 +23,7 @@ async fn with_a_stick() -> (TempDir, TempDir, Served) {
         folder.path().to_str().unwrap(),
         stick.path().to_str().unwrap(),
     );
-    let made = run(&["backup", "--data", data, "--into", place]);
+    let made = backup_into(data, place);
     assert!(made.status.success(), "{made:?}");
     let served = serve_with(folder.path(), &["--second-place", place]);
     (folder, stick, served)

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use chrono::DateTime;
+use chrono_tz::Tz;
 use endpost::clock::Clock;
 use endpost::program::copies::nightly::Keeper;
 use endpost::program::copies::place::{NoPlace, Place};
@@ -12,7 +14,7 @@ use endpost::web::copies::Keeping;
 use tempfile::TempDir;
 
 use super::{clock, data_in, names_in};
-use crate::support::binary::{run, serve_with};
+use crate::support::binary::{backup_into, run, serve_with};
 use crate::support::entries::{entry, id, new_store, rain};
 use crate::support::farm::{client_at, moment};
 
@@ -46,6 +48,10 @@ impl Stick {
             place: Some(Place::at(&self.mount())),
         }
     }
+}
+
+fn now() -> DateTime<Tz> {
+    clock().now().with_timezone(&Tz::UTC)
 }
 
 #[tokio::test]
@@ -109,9 +115,9 @@ async fn a_copy_that_reads_back_as_something_else_gets_no_name_there() {
     let house = stick.store.house().server_id;
     let place = Place::at(&stick.mount());
     place.mark(house).unwrap();
-    let brought = place.bring_over(&data_in(&stick.data).copies(), house);
+    let brought = place.bring_over(&data_in(&stick.data).copies(), house, now());
     let brought = brought.unwrap();
-    assert_eq!((brought.copies, brought.spoiled), (0, vec![made.name]));
+    assert_eq!((brought.copies, brought.spoiled), (vec![], vec![made.name]));
     assert_eq!(names_in(&stick.mount()), ["endpost-place.txt"]);
 }
 
@@ -171,11 +177,59 @@ async fn a_missing_stick_is_told_at_the_start_and_on_every_page() {
     assert!(alarms_of(&today(&served.address).await));
     served.kill_at_once();
     let data = folder.path().to_str().unwrap();
-    let made = run(&["backup", "--data", data, "--into", place]);
+    let made = backup_into(data, place);
     assert!(made.status.success(), "{made:?}");
     assert_eq!(copies_in(Path::new(place)).unwrap().len(), 1);
     let served = serve_with(folder.path(), &["--second-place", place]);
     let said = served.said.join("\n");
     assert!(!alarms_of(&said), "{said}");
     assert!(!alarms_of(&today(&served.address).await));
+}
+
+/// A stick is pulled and put back while the farm is served; nobody waits ten minutes for the words.
+#[tokio::test]
+async fn a_pulled_stick_is_told_at_the_next_glance_and_so_is_its_return() {
+    let stick = Stick::new().await;
+    Place::at(&stick.mount())
+        .mark(stick.store.house().server_id)
+        .unwrap();
+    let keeper = stick.keeper();
+    keeper.begin();
+    keeper.look().await;
+    assert_eq!(keeper.keeping.alarms().join("\n"), "");
+    let pulled = stick.usb.path().join("pulled");
+    std::fs::rename(stick.mount(), &pulled).unwrap();
+    keeper.glance().await;
+    let said = keeper.keeping.alarms().join("\n");
+    assert!(said.contains("it is not there"), "{said}");
+    let made = make(&data_in(&stick.data), Why::ByHand, &clock())
+        .await
+        .unwrap();
+    std::fs::rename(&pulled, stick.mount()).unwrap();
+    keeper.glance().await;
+    assert_eq!(keeper.keeping.alarms().join("\n"), "");
+    let there = copies_in(&stick.mount()).unwrap();
+    assert!(there.iter().any(|one| one.name == made.name), "{there:?}");
+}
+
+#[tokio::test]
+async fn a_folder_on_the_farms_own_disk_is_marked_only_when_that_is_meant() {
+    let stick = Stick::new().await;
+    let data = stick.data.path().to_str().unwrap();
+    let refused = |words: &[&str], why: &str| {
+        let made = run(&[&["backup", "--data", data], words].concat());
+        let said = String::from_utf8_lossy(&made.stderr).into_owned();
+        assert!(!made.status.success() && said.contains(why), "{said}");
+    };
+    let mount = stick.mount();
+    let place = mount.to_str().unwrap();
+    refused(&["--into", place], "lies on the same disk");
+    assert!(!mount.exists(), "nothing is made there");
+    let copies = data_in(&stick.data).copies();
+    let own = copies.to_str().unwrap();
+    refused(
+        &["--into", own, "--even-on-same-disk"],
+        "the farm's own folder",
+    );
+    assert!(backup_into(data, place).status.success());
 }

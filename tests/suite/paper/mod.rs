@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use serde_json::Value;
 
 use self::pdf::{PaperPage, Printed, Word};
-use crate::support::binary::{run, serve_with};
+use crate::support::binary::{backup_into, serve_with};
 use crate::support::browser::{A4, Browser, LETTER, Paper};
 use crate::support::farm::Farm;
 use crate::support::seed::{tally_cards, tamarack_bend};
@@ -273,7 +273,7 @@ async fn how_to_bring_it_back_stands_on_one_page() {
     std::fs::create_dir_all(folder.parent().unwrap()).unwrap();
     std::fs::rename(Farm::started().await.close().await.keep(), &folder).unwrap();
     let (data, place) = (folder.to_str().unwrap(), stick.to_str().unwrap());
-    let made = run(&["backup", "--data", data, "--into", place]);
+    let made = backup_into(data, place);
     assert!(made.status.success(), "{made:?}");
     let served = serve_with(&folder, &["--second-place", place]);
     let browser = Browser::start().await;

@@ -32,6 +32,18 @@ pub fn run(words: &[&str]) -> Output {
         .expect("the built program")
 }
 
+/// Brings a copy to a second place. A test's folders lie on one disk.
+pub fn backup_into(data: &str, place: &str) -> Output {
+    run(&[
+        "backup",
+        "--data",
+        data,
+        "--into",
+        place,
+        "--even-on-same-disk",
+    ])
+}
+
 /// The same with something typed into it.
 pub fn run_with_input(words: &[&str], input: &str) -> Output {
     let mut child = Command::new(PROGRAM)
