@@ -18,12 +18,14 @@ pub enum LetsIn {
     /// Whoever was let in by a code.
     ByCode,
     Everybody,
+    /// This computer alone: whom else is written in a damaged database that can't be read.
+    Unreadable,
 }
 
 impl LetsIn {
     pub fn of(keys: &Keys, open_to_all: bool) -> Self {
-        let open_to_all = open_to_all && !keys.unreadable;
         match (keys.passphrase.is_some(), open_to_all) {
+            _ if keys.unreadable => Self::Unreadable,
             (true, _) => Self::ByCode,
             (false, true) => Self::Everybody,
             (false, false) => Self::Here,
@@ -36,6 +38,12 @@ impl LetsIn {
                 "  NO PHONE IS LET IN YET. First set the keeper's passphrase, on this computer:\n  \
                  {here}passphrase"
             ),
+            Self::Unreadable => {
+                "  NO PHONE IS LET IN: who may come can't be read from the damaged \
+                                 database.\n  Phones keep what is typed on them and send it once a \
+                                 good copy is put back."
+                    .to_owned()
+            }
             Self::ByCode => {
                 format!("Let in   phones that have a code: make one under {here}phones/new")
             }

@@ -86,7 +86,7 @@ impl Server {
     }
 
     /// From now on the folder's data is copied each night, and once more into a second place.
-    pub fn keep_copies(&self, folder: &Folder, second_place: Option<&Path>) {
+    pub async fn keep_copies(&self, folder: &Folder, second_place: Option<&Path>) {
         let keeper = Keeper {
             folder: folder.clone(),
             store: self.app.store.clone(),
@@ -95,6 +95,8 @@ impl Server {
             place: second_place.map(Place::at),
         };
         keeper.begin();
+        // Nobody's first page is one that can't be drawn.
+        keeper.show_a_copy().await;
         keeper.watch();
     }
 
@@ -172,7 +174,8 @@ pub async fn serve(at: &At) -> anyhow::Result<ExitCode> {
     let server = Server::bind(store, clock, false, at.listen.clone()).await?;
     let stop = asked_to_stop();
     server.watch_disk(&folder);
-    server.keep_copies(&folder, at.second_place.as_deref());
+    let second_place = at.second_place.as_deref();
+    server.keep_copies(&folder, second_place).await;
     if let Some(brought) = &brought {
         server.note_left_beside(brought, &folder);
         print!("{}", announce::brought_in(brought));

@@ -121,9 +121,18 @@ pub fn open_damaged(path: &Path) -> SqlitePool {
 
 /// Connections that look at a farm's file as it is: nothing is made, migrated or marked.
 pub async fn open_to_look(path: &Path) -> Result<SqlitePool, StoreError> {
+    checked(looking(path)).await
+}
+
+/// Connections that show a copy, which lies still: nothing is made beside it.
+pub async fn open_to_show(copy: &Path) -> Result<SqlitePool, StoreError> {
+    checked(looking(copy).immutable(true)).await
+}
+
+async fn checked(options: SqliteConnectOptions) -> Result<SqlitePool, StoreError> {
     let pool = SqlitePoolOptions::new()
         .max_connections(READERS)
-        .connect_with(looking(path))
+        .connect_with(options)
         .await?;
     let mut connection = pool.acquire().await?;
     refuse_foreign_or_newer(&mut connection).await?;

@@ -23,6 +23,7 @@ mod reach;
 mod ripeness;
 mod row;
 mod sprays;
+mod stand_in;
 mod weather;
 
 use std::path::Path;
@@ -47,6 +48,7 @@ pub use phones::{PhoneSeen, Told};
 pub use places::BlockListed;
 pub use ripeness::{InstrumentListed, Recent, RecentBag, SampleCame, SampleListed, SampleTaken};
 pub use sprays::SprayListed;
+use stand_in::StandIn;
 
 /// A day before all that is written down. Days are kept as text, so that only years of four
 /// digits compare rightly.
@@ -72,6 +74,9 @@ pub struct Store {
     keys: KeyRing,
     damage: Damage,
     side_log: SideLog,
+    stand_in: StandIn,
+    /// When the copy was made that is read here instead.
+    copy_of: Option<DateTime<Utc>>,
 }
 
 /// What the house knows of itself from its first start.
@@ -132,6 +137,8 @@ impl Store {
             keys,
             damage,
             side_log: SideLog::of(path),
+            stand_in: StandIn::default(),
+            copy_of: None,
         })
     }
 
@@ -156,6 +163,8 @@ impl Store {
             older_copy_put_back: false,
             damage,
             side_log: SideLog::of(path),
+            stand_in: StandIn::default(),
+            copy_of: None,
         };
         store.open_side_log();
         store

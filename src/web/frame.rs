@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use uuid::Uuid;
 
 use super::App;
+use super::error::PageError;
 use super::known::Known;
 use super::{scripts, words};
 use crate::science::access::{Rule, Standing};
@@ -99,8 +100,16 @@ pub fn troubles(known: &Known, app: &App) -> Vec<String> {
             words::moment(&newest, known.today)
         )
     });
+    let copy = app.store.is_copy_of().map(|made| {
+        format!(
+            "This page is drawn from the copy of {}: what came in after it is not on it. What you \
+             enter is kept all the same.",
+            words::moment(&made.with_timezone(&known.zone), known.today)
+        )
+    });
     clock
         .into_iter()
+        .chain(copy)
         .chain(troubles_without_data(app))
         .collect()
 }
@@ -110,9 +119,13 @@ pub fn troubles_without_data(app: &App) -> Vec<String> {
     let damage = app.store.damage().map(|_| {
         format!(
             "THE DATABASE IS DAMAGED. Pages show what can still be read of it. What is entered now \
-             is kept beside it ({} so far) and comes in afterwards. To mend it, stop Endpost and put \
-             the last good copy back: endpost restore.",
-            words::counted(app.store.kept_beside(), "entry", "entries")
+             is kept beside it ({} so far) and comes in afterwards. To mend it, stop Endpost on the \
+             farm computer and put a good copy back{}",
+            words::counted(app.store.kept_beside(), "entry", "entries"),
+            match app.keeping.restore_command() {
+                Some(command) => format!("; type there: {command}"),
+                None => ".".to_owned(),
+            }
         )
     });
     let disk = app.disk.words();
@@ -146,6 +159,20 @@ impl Frame {
             alarms: alarms(known, app),
             places: PLACES,
             ..named
+        }
+    }
+
+    /// The frame of a page that helps where the farm can't be read as well.
+    pub async fn even_if_damaged(app: &App, title: &str) -> Result<Self, PageError> {
+        match Known::load(app).await {
+            Ok(known) => Ok(Self::new(&known, app, title)),
+            Err(_) if app.store.damage().is_some() && app.who.is_in() => Ok(Self {
+                alarms: troubles_without_data(app),
+                places: PLACES,
+                ..Self::bare(app, title)
+            }),
+            Err(_) if app.store.damage().is_some() => Ok(Self::bare(app, title)),
+            Err(error) => Err(error),
         }
     }
 

@@ -22,6 +22,12 @@ pub fn may_be_kept(mut page: Response) -> Response {
     page
 }
 
+/// Takes the mark away again: the page is not what it will be tomorrow.
+pub fn never_kept(mut page: Response) -> Response {
+    page.extensions_mut().remove::<MayBeKept>();
+    page
+}
+
 /// Whether a script asks for a page to keep.
 pub fn is_asked(request: &Request) -> bool {
     request.headers().contains_key(KEEP)

@@ -63,12 +63,18 @@ pub struct App {
     pub who: Who,
 }
 
+/// Goes with a request whose page is drawn from a copy of the damaged database.
+#[derive(Clone)]
+struct StandIn(Arc<InReach>);
+
 impl FromRequestParts<App> for App {
     type Rejection = Infallible;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Infallible> {
+        let stand_in = parts.extensions.get::<StandIn>();
+        let reached = stand_in.map_or(&app.reached, |StandIn(reached)| reached);
         Ok(Self {
-            reached: app.reached.clone(),
+            reached: reached.clone(),
             who: parts.extensions.get().copied().unwrap_or_default(),
         })
     }
@@ -120,6 +126,18 @@ impl App {
     pub fn reached(mut self, reach: Reach) -> Self {
         Arc::make_mut(&mut self.reached).reach = reach;
         self
+    }
+
+    /// What pages are drawn from while the database is damaged, if there is a copy to show.
+    fn stand_in(&self) -> Option<StandIn> {
+        let store = self.store.stand_in()?;
+        // What was worked out from the damaged one is not the copy's.
+        Some(StandIn(Arc::new(InReach {
+            store,
+            memo: Memo::default(),
+            memory: Memory::default(),
+            ..InReach::clone(&self.reached)
+        })))
     }
 
     /// The same, open to everybody on the network as long as there is no passphrase.

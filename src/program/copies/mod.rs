@@ -150,3 +150,38 @@ pub async fn verify(path: &Path) -> anyhow::Result<Contents> {
         .await
         .with_context(|| format!("{} is no good copy", path.display()))
 }
+
+/// The copies of a folder that are what they were when they were made.
+pub struct Good {
+    copies: Vec<(Contents, CopyName)>,
+    /// What is wrong with the others.
+    pub passed_by: Vec<String>,
+}
+
+impl Good {
+    /// The one whose ledger had come furthest: names carry what a clock showed, which may have been
+    /// wrong.
+    pub fn best(&self) -> Option<&(Contents, CopyName)> {
+        self.copies
+            .iter()
+            .max_by_key(|(held, name)| (held.how_far(), *name))
+    }
+
+    pub fn names(&self) -> impl Iterator<Item = CopyName> {
+        self.copies.iter().map(|(_, name)| *name)
+    }
+}
+
+/// Looks into every copy of a folder. What was replaced by a copy is none.
+pub async fn good_copies(folder: &Path) -> anyhow::Result<Good> {
+    let found = copies_in(folder).with_context(|| format!("{} can't be read", folder.display()))?;
+    let names = found.into_iter().map(|one| one.name);
+    let (mut copies, mut passed_by) = (Vec::new(), Vec::new());
+    for name in names.filter(|name| name.why != Why::Replaced) {
+        match verify(&folder.join(name.to_string())).await {
+            Ok(contents) => copies.push((contents, name)),
+            Err(error) => passed_by.push(format!("{error:#}")),
+        }
+    }
+    Ok(Good { copies, passed_by })
+}

@@ -13,7 +13,7 @@ use tokio::time::interval;
 
 use super::files::{Found, copies_in};
 use super::place::{Brought, NoPlace, Place};
-use super::{Made, make};
+use super::{Made, good_copies, make};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::{CopyName, Why, due};
@@ -70,6 +70,7 @@ impl Keeper {
 
     /// Does what is to be done now.
     pub async fn look(&self) {
+        self.show_a_copy().await;
         // Of a damaged database no copy is good, and none may push a good one out.
         let is_sound = self.store.damage().is_none();
         if is_sound {
@@ -81,8 +82,37 @@ impl Keeper {
         }
     }
 
-    /// Sees whether the stick was pulled, or is back, since that was noted last.
+    /// Sees what changes from one moment to the next: whether the database is damaged, and whether
+    /// the stick was pulled, or is back, since that was noted last.
     pub async fn glance(&self) {
+        self.show_a_copy().await;
+        self.see_place().await;
+    }
+
+    /// Of a damaged database pages are drawn from the best copy, where they can't be read.
+    pub async fn show_a_copy(&self) {
+        if self.store.damage().is_none() || self.store.has_stand_in() {
+            return;
+        }
+        let place = self.place.as_ref().map(|place| place.path().to_owned());
+        for folder in [Some(self.folder.copies()), place].into_iter().flatten() {
+            let good = good_copies(&folder).await;
+            let Some((held, best)) = good.ok().and_then(|good| good.best().cloned()) else {
+                continue;
+            };
+            // That of a first start shows no farm.
+            if held.entries == 0 {
+                continue;
+            }
+            let path = folder.join(best.to_string());
+            match self.store.stand_in_with(&path, best.made).await {
+                Ok(()) => return,
+                Err(error) => tracing::warn!(error = ?error, "a copy can't be shown"),
+            }
+        }
+    }
+
+    async fn see_place(&self) {
         let Some(place) = self.place.clone() else {
             return;
         };

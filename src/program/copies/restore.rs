@@ -9,8 +9,8 @@ use std::process::ExitCode;
 use anyhow::Context;
 use chrono::{DateTime, Utc};
 
-use super::files::{self, PHOTOS, coming, copies_in};
-use super::{verify, with_ending};
+use super::files::{self, PHOTOS, coming};
+use super::{good_copies, verify, with_ending};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::{CopyName, Why};
@@ -53,29 +53,23 @@ pub struct Back {
     pub spoiled: Vec<String>,
 }
 
-/// The copy itself, or of the good ones of a folder the one whose ledger had come furthest. Names
-/// carry what a clock showed, which may have been wrong.
+/// The copy itself, or the best of a folder.
 async fn chosen(from: &Path) -> anyhow::Result<PathBuf> {
     if !from.is_dir() {
         verify(from).await?;
         return Ok(from.to_owned());
     }
-    let copies = copies_in(from).with_context(|| format!("{} can't be read", from.display()))?;
-    let names = copies.into_iter().map(|one| one.name);
-    let mut good = Vec::new();
-    for name in names.filter(|name| name.why != Why::Replaced) {
-        match verify(&from.join(name.to_string())).await {
-            Ok(contents) => good.push((contents.how_far(), name)),
-            Err(error) => println!("Passed by {error:#}"),
-        }
+    let good = good_copies(from).await?;
+    for why in &good.passed_by {
+        println!("Passed by {why}");
     }
-    let Some((_, furthest)) = good.iter().max() else {
+    let Some((_, best)) = good.best() else {
         anyhow::bail!("there is no good copy in {}", from.display());
     };
-    if good.iter().any(|(_, name)| name > furthest) {
-        println!("Chosen    {furthest}: it holds more than those whose names are of a later date");
+    if good.names().any(|name| name > *best) {
+        println!("Chosen    {best}: it holds more than those whose names are of a later date");
     }
-    Ok(from.join(furthest.to_string()))
+    Ok(from.join(best.to_string()))
 }
 
 /// Puts a copy in the place of a folder's database. The folder is held by the caller. Whenever it

@@ -7,6 +7,7 @@ mod page;
 mod phone;
 mod replay;
 
+use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{Method, StatusCode};
 use axum::middleware::Next;
@@ -18,6 +19,7 @@ pub use replay::{Became, replay};
 use super::App;
 use super::error::{PageError, Wrong};
 use super::form::{self, Form};
+use super::kept::never_kept;
 use crate::store::StoreError;
 use crate::store::ledger::Kind;
 
@@ -31,7 +33,8 @@ const FAULTS: [StatusCode; 2] = [
 const WHY: &str = "Kept beside the damaged database on the farm computer's disk. It comes in by \
      itself once a good copy is put back.";
 
-/// Stands behind the door of every address: who is there was let in. Takes what would write away from its pages while nothing may be written into the database.
+/// Stands behind the door of every address: who is there was let in. Takes what would write away
+/// from its pages while nothing may be written into the database.
 pub async fn divert(app: App, request: Request, next: Next) -> Response {
     if app.store.damage().is_none() {
         let answer = next.run(request).await;
@@ -59,7 +62,13 @@ pub async fn divert(app: App, request: Request, next: Next) -> Response {
                 .await
                 .unwrap_or_else(IntoResponse::into_response);
         }
-        (&Method::GET | &Method::HEAD, _) => return read(next.run(request).await),
+        (&Method::GET | &Method::HEAD, _) => {
+            let (parts, _) = request.into_parts();
+            return read(&app, next, || {
+                Request::from_parts(parts.clone(), Body::empty())
+            })
+            .await;
+        }
         (&Method::POST, path) => match form_at(path) {
             Some(form) => return page::keep(&app, form, request, next).await,
             None => return PageError::OnlyEntries.into_response(),
@@ -69,9 +78,22 @@ pub async fn divert(app: App, request: Request, next: Next) -> Response {
     answered.unwrap_or_else(IntoResponse::into_response)
 }
 
-/// A page that could not be drawn says that it was for the damage, and not under which reference
-/// the log says why.
-fn read(answer: Response) -> Response {
+/// Draws a page, from the copy that stands in where the damaged database does not give it. One that
+/// could not be drawn says that it was for the damage, and not under which reference the log says
+/// why.
+async fn read(app: &App, next: Next, request: impl Fn() -> Request) -> Response {
+    let answer = next.clone().run(request()).await;
+    if !FAULTS.contains(&answer.status()) {
+        return answer;
+    }
+    if let Some(stand_in) = app.stand_in() {
+        let mut of_copy = request();
+        of_copy.extensions_mut().insert(stand_in);
+        let shown = next.run(of_copy).await;
+        if !FAULTS.contains(&shown.status()) {
+            return never_kept(shown);
+        }
+    }
     match answer.status() {
         StatusCode::INTERNAL_SERVER_ERROR => {
             let why = "what it shows can't be read".to_owned();

@@ -8,6 +8,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
+use super::read;
 use crate::store::beside::{Came, Line};
 use crate::store::ledger::{Fields, Kind, fingerprint, new_id};
 use crate::web::error::PageError;
@@ -36,7 +37,10 @@ pub async fn keep(app: &App, form: &'static dyn Form, request: Request, next: Ne
         Err(error) => return error.into_response(),
     };
     if fields.has("more") {
-        return next.run(Request::from_parts(parts, written(&fields))).await;
+        return read(app, next, || {
+            Request::from_parts(parts.clone(), written(&fields))
+        })
+        .await;
     }
     match kept(app, form, &visitor, fields).await {
         Ok(answer) => answer,

@@ -2,6 +2,7 @@
 //! second place stands. The program notes it, pages tell it.
 //! Not here: making copies (`program`).
 
+use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use chrono::{DateTime, Utc};
@@ -77,6 +78,17 @@ impl Keeping {
 
     fn kept(&self) -> MutexGuard<'_, Kept> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What is typed on the farm computer to put the best copy back.
+    pub fn restore_command(&self) -> Option<String> {
+        let kept = self.kept();
+        let data = Path::new(&kept.database).parent()?;
+        let copies = &kept.folder;
+        Some(format!(
+            "endpost restore {copies} --data {}",
+            data.display()
+        ))
     }
 
     /// What every page must say as long as it is so.

@@ -7,7 +7,6 @@ use axum::response::Response;
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
 use crate::web::kept::may_be_kept;
-use crate::web::known::Known;
 use crate::web::{App, page};
 
 #[derive(Template)]
@@ -17,8 +16,8 @@ struct OutboxPage {
 }
 
 pub async fn get(app: App) -> Result<Response, PageError> {
-    let known = Known::load(&app).await?;
-    let frame = Frame::new(&known, &app, "On this phone").with_script("outbox.js");
+    let frame = Frame::even_if_damaged(&app, "On this phone").await?;
+    let frame = frame.with_script("outbox.js");
     // A phone that keeps the page of one that is not in would show it after it came in.
     Ok(match app.who.is_in() {
         true => may_be_kept(page(&OutboxPage {

@@ -6,7 +6,6 @@ use axum::response::Response;
 
 use crate::web::error::PageError;
 use crate::web::frame::Frame;
-use crate::web::known::Known;
 use crate::web::{App, page};
 
 #[derive(Template)]
@@ -19,10 +18,11 @@ struct ConnectPage {
 }
 
 pub async fn get(app: App) -> Result<Response, PageError> {
-    let known = Known::load(&app).await?;
     let ways = app.reach.ways();
     Ok(page(&ConnectPage {
-        frame: Frame::new(&known, &app, "A phone does not get here").at("/house"),
+        frame: Frame::even_if_damaged(&app, "A phone does not get here")
+            .await?
+            .at("/house"),
         lead_in: ways.lead_in(),
         url: ways.canonical().url(),
         port: app.reach.port(),

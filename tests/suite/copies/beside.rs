@@ -4,6 +4,7 @@
 use std::path::Path;
 
 use endpost::program::beside::bring_in;
+use endpost::program::copies::copies_in;
 use endpost::store::beside::{lines_beside, path_beside};
 use endpost::store::{Store, StoreError};
 use endpost::web::beside::{Became, replay};
@@ -144,11 +145,15 @@ async fn what_comes_while_it_is_damaged_is_in_once_after_a_copy_is_put_back() {
         let page = visitor.get(path).await;
         assert_eq!(page.status, 200, "{path}: {}", page.text());
         page.says("THE DATABASE IS DAMAGED");
+        assert!(!page.text().contains("drawn from the copy"), "{path}");
     }
     let record = visitor.get(&format!("/entries/{}", id(110))).await;
-    assert_eq!(record.status, 503);
-    record.says("The database is damaged");
-    assert!(!record.text().contains("log says"), "{}", record.text());
+    assert_eq!(
+        record.status, 200,
+        "the copy stands in for what can't be read"
+    );
+    record.says("This page is drawn from the copy of");
+    record.says(&format!("{MARK} 110"));
 
     let mut phone = Phone::new(1);
     let mut envelope = rain(&mut phone, id(1), "0.3");
@@ -264,8 +269,11 @@ async fn what_comes_while_it_is_damaged_is_in_once_after_a_copy_is_put_back() {
 }
 
 #[tokio::test]
-async fn where_nothing_can_be_read_every_page_says_so_and_entries_are_kept() {
+async fn where_nothing_can_be_read_a_copy_is_shown_and_entries_are_kept() {
     let folder = with_a_copy().await;
+    let copies = data_in(&folder).copies();
+    let copy = copies.join(copies_in(&copies).unwrap()[0].name.to_string());
+    let (names, as_made) = (names_in(&copies), std::fs::read(&copy).unwrap());
     let path = folder.path().join("endpost.db");
     let house = {
         let store = Store::open(&path, clock().now()).await.unwrap();
@@ -282,11 +290,21 @@ async fn where_nothing_can_be_read_every_page_says_so_and_entries_are_kept() {
         std::fs::write(&path, &spoiled).unwrap();
         let served = serve(folder.path());
         let visitor = Visitor::at(&served);
-        for page in ["/", "/house", "/weather/new"] {
+        for page in ["/", "/house", "/copies", "/weather/new", "/sheets"] {
             let page = visitor.get(page).await;
-            assert_eq!(page.status, 503, "{}", page.text());
-            page.says("The database is damaged");
+            assert_eq!(page.status, 200, "{}", page.text());
+            page.says("THE DATABASE IS DAMAGED");
+            page.says("This page is drawn from the copy of");
+            page.says(&format!("endpost restore {}", copies.display()));
         }
+        let mut asking = visitor.client.get(served.url("/weather/new"));
+        asking = asking.header("endpost-keep", "1");
+        let form = Page::read("/weather/new", asking.send().await.unwrap()).await;
+        assert_eq!(
+            form.header("cache-control"),
+            "no-store",
+            "no phone keeps it"
+        );
         let mut envelope = rain(&mut Phone::new(1), id(number), "0.3");
         envelope["server_id"] = house.server_id.to_string().into();
         let (status, server, answer) = visitor.put(&envelope).await;
@@ -301,6 +319,8 @@ async fn where_nothing_can_be_read_every_page_says_so_and_entries_are_kept() {
             std::fs::read(&path).unwrap() == spoiled,
             "it was written on"
         );
+        assert!(std::fs::read(&copy).unwrap() == as_made, "so was the copy");
+        assert_eq!(names_in(&copies), names);
     }
     restored(&folder);
     let served = serve(folder.path());
@@ -408,4 +428,28 @@ async fn a_side_log_says_nothing_of_a_file_that_was_never_ours() {
     let opened = Store::open(&path, clock().now()).await;
     assert!(matches!(opened.err(), Some(StoreError::Foreign(_))));
     assert_eq!(names_in(folder.path()), ["endpost.db"]);
+}
+
+#[tokio::test]
+async fn where_not_even_a_copy_is_left_help_opens_and_entries_are_kept() {
+    let folder = with_a_copy().await;
+    std::fs::remove_dir_all(data_in(&folder).copies()).unwrap();
+    std::fs::write(folder.path().join("endpost.db"), vec![0x5a; 9000]).unwrap();
+    let served = serve(folder.path());
+    let said = served.said.join("\n");
+    assert!(said.contains("who may come can't be read"), "{said}");
+    assert!(!said.contains("set the keeper's passphrase"), "{said}");
+    let visitor = Visitor::at(&served);
+    for path in ["/help/connect", "/outbox"] {
+        let page = visitor.get(path).await;
+        assert_eq!(page.status, 200, "{}", page.text());
+        page.says("THE DATABASE IS DAMAGED");
+    }
+    let form = visitor.get("/weather/new").await;
+    assert_eq!(form.status, 503);
+    form.says("The database is damaged");
+    assert!(!form.text().contains("log says"), "{}", form.text());
+    let fields = [("date", "2027-09-09"), ("rain", "0.7")];
+    let kept = visitor.post("/weather", &fields).await;
+    kept.says("Kept beside; nothing is lost");
 }
