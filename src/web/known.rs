@@ -149,6 +149,20 @@ impl Known {
         Ok(known)
     }
 
+    /// Takes in what bears on how an entry is read: the units it was typed in, the device it comes
+    /// from and the card.
+    pub async fn take_in(
+        &mut self,
+        app: &App,
+        fields: &Fields,
+        device: Uuid,
+        card: Option<&str>,
+    ) -> Result<(), PageError> {
+        self.read_in_units_of(fields);
+        self.device = Some(device);
+        self.look_up_card(app, card).await
+    }
+
     /// Looks up the card that a page is typed in from.
     pub async fn look_up_card(&mut self, app: &App, code: Option<&str>) -> Result<(), PageError> {
         if let Some(code) = code.and_then(|code| code.parse().ok()) {

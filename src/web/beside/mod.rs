@@ -4,7 +4,6 @@
 
 mod envelope;
 mod page;
-mod phone;
 mod replay;
 
 use axum::body::Body;
@@ -52,8 +51,10 @@ pub async fn divert(app: App, request: Request, next: Next) -> Response {
     }
     let path = request.uri().path().to_owned();
     let answered = match (request.method(), path.as_str()) {
-        (&Method::GET, "/api/ping") => return phone::ping(&app),
-        (&Method::POST, "/api/receipts") => phone::receipts(&app, request).await,
+        // What phones ask is answered there also from beside the database.
+        (&Method::GET, "/api/ping") | (&Method::POST, "/api/receipts") => {
+            return next.run(request).await;
+        }
         (&Method::PUT, path) if path.starts_with("/api/entries/") => {
             envelope::keep(&app, request).await
         }

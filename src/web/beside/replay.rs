@@ -2,6 +2,8 @@
 //! came now; what is doubtful is held, since nobody is there to be asked. The same line twice is
 //! entered once. Not here: reading the file (`program::beside`).
 
+use uuid::Uuid;
+
 use crate::clock::Clock;
 use crate::store::Store;
 use crate::store::beside::{Came, Line};
@@ -42,14 +44,7 @@ pub async fn replay(store: &Store, line: &Line) -> Result<Became, PageError> {
             form,
             device,
             fields,
-        } => {
-            let sent = Sent {
-                device_id: Some(*device),
-                came_by: app.who.session,
-                ..Sent::default()
-            };
-            posted(&app, line, form, fields, sent).await
-        }
+        } => posted(&app, line, form, fields.clone(), *device).await,
     }
 }
 
@@ -65,25 +60,24 @@ async fn posted(
     app: &App,
     line: &Line,
     word: &str,
-    fields: &Fields,
-    sent: Sent,
+    mut fields: Fields,
+    device: Uuid,
 ) -> Result<Became, PageError> {
     let Some(form) = Kind::of_word(word).and_then(form::of) else {
         return Ok(Became::Left);
     };
-    let mut fields = fields.clone();
     let mut protocol = Protocol::take(&mut fields);
     protocol.entry_id = Some(line.id);
     protocol.keep = true;
     let mut known = Known::for_entries(app, form.leans_on_samples()).await?;
-    known.read_in_units_of(&fields);
-    known.device = sent.device_id;
-    let code = protocol.card_code.as_deref();
-    known.look_up_card(app, code).await?;
+    let card = protocol.card_code.as_deref();
+    known.take_in(app, &fields, device, card).await?;
     protocol.person = known.person(protocol.person.as_deref());
     let sent = Sent {
+        device_id: Some(device),
         seq: protocol.seq,
-        ..sent
+        came_by: app.who.session,
+        ..Sent::default()
     };
     let entering = Entering::of_page(form.kind(), &protocol, fields, sent, line.received_at);
     let understood = entering.understood_unless_sent_before(&app.store, &known);

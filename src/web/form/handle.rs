@@ -213,12 +213,10 @@ pub async fn post(
 ) -> Result<Response, PageError> {
     let mut protocol = Protocol::take(&mut fields);
     let (mut known, vineyard) = Vineyard::now(&app).await?;
-    known.read_in_units_of(&fields);
     let device = protocol.device.unwrap_or(visitor.device);
     let visitor = visitor.called(device);
-    known.device = Some(device);
-    let code = protocol.card_code.as_deref();
-    known.look_up_card(&app, code).await?;
+    let card = protocol.card_code.as_deref();
+    known.take_in(&app, &fields, device, card).await?;
     protocol.person = known.person(protocol.person.as_deref());
     let card = match &protocol.card_code {
         Some(code) if protocol.from_paper => {

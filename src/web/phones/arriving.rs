@@ -36,10 +36,8 @@ pub async fn arrive(app: &App, envelope: &Envelope) -> Result<Arrived, PageError
     let leans = form.is_some_and(|form| form.leans_on_samples());
     let mut known = Known::for_entries(app, leans).await?;
     let fields = envelope.kept_fields();
-    known.read_in_units_of(&fields);
-    known.device = Some(envelope.device);
-    let code = envelope.card_code.as_deref();
-    known.look_up_card(app, code).await?;
+    let card = envelope.card_code.as_deref();
+    known.take_in(app, &fields, envelope.device, card).await?;
     let mut protocol = envelope.protocol();
     if let (Some(form), true) = (form, envelope.may_ask)
         && overtaken(form, app, &protocol).await?.is_some()

@@ -24,11 +24,14 @@ struct Pong {
     need_a_look: i64,
     /// Whether this phone is let in.
     signed_in: bool,
+    /// The database is damaged: it is the same house as ever, and phones send on.
+    damaged: bool,
 }
 
 pub async fn get(app: App) -> Result<Response, ApiError> {
     let house = app.store.house();
-    let need_a_look = match app.who.is_in() {
+    let damaged = app.store.damage().is_some();
+    let need_a_look = match app.who.is_in() && !damaged {
         true => app.store.read().await?.how_many_need_a_look().await?,
         false => 0,
     };
@@ -43,6 +46,7 @@ pub async fn get(app: App) -> Result<Response, ApiError> {
         now: app.clock.now().to_rfc3339_opts(SecondsFormat::Millis, true),
         need_a_look,
         signed_in: app.who.is_in(),
+        damaged,
     };
     Ok(json(StatusCode::OK, &answer))
 }
