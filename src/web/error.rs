@@ -164,7 +164,7 @@ impl PageError {
             ),
             Self::NotYours(why, _) => (
                 StatusCode::FORBIDDEN,
-                "Not for you to do here",
+                "Not from this phone",
                 why.words().to_owned(),
                 NOTHING_SENT,
             ),

@@ -25,6 +25,23 @@ pub struct Farm {
     pub for_helpers: ForHelpers,
 }
 
+impl Farm {
+    /// What a helper needs first and finds nowhere yet, in words.
+    pub fn not_told_to_helpers(&self) -> Vec<String> {
+        let asked = [
+            ("the number to dial", &self.for_helpers.emergency_number),
+            ("how to find the gate", &self.address),
+            ("the keeper's phone", &self.keeper_phone),
+            ("the poison line", &self.poison_line),
+            ("water", &self.for_helpers.water),
+            ("the toilet", &self.for_helpers.toilet),
+            ("first aid", &self.for_helpers.first_aid),
+        ];
+        let missing = asked.into_iter().filter(|(_, told)| told.is_none());
+        missing.map(|(what, _)| what.to_owned()).collect()
+    }
+}
+
 /// What somebody needs who is here for the first time. Blank prints as dots.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ForHelpers {

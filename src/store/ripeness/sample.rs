@@ -29,6 +29,10 @@ pub struct SampleTaken {
     pub id: Uuid,
     pub date: NaiveDate,
     pub time: Option<NaiveTime>,
+    /// The numbers of its bags; none for vines that were read one by one.
+    pub bags: Vec<u16>,
+    /// Whose entry it is, by initials.
+    pub person: Option<String>,
     pub came: Came,
 }
 
@@ -209,7 +213,9 @@ impl Read {
         last: NaiveDate,
     ) -> Result<Vec<SampleTaken>, StoreError> {
         let rows = sqlx::query(
-            "SELECT sample.id, on_date, at_time, source, card_code, received_at
+            "SELECT sample.id, on_date, at_time, person, source, card_code, received_at,
+                    (SELECT json_group_array(bag ORDER BY bag) FROM sample_bag
+                     WHERE sample = sample.id) AS bags
              FROM sample JOIN ledger ON ledger.id = sample.id
              WHERE block = ? AND on_date <= ?
              ORDER BY on_date DESC, at_time DESC, arrival DESC LIMIT 60",
@@ -225,6 +231,8 @@ impl Read {
                     id: row.try_get("id")?,
                     date,
                     time: row::time("sample", row.try_get("at_time")?)?,
+                    bags: row::of_json("sample_bag", row.try_get("bags")?)?,
+                    person: row.try_get("person")?,
                     came: came(row, Some(date))?,
                 })
             })

@@ -9,7 +9,8 @@ use uuid::Uuid;
 
 use super::doorkeeper::Waiting;
 use super::way_in::fill;
-use crate::science::access::{PhoneCode, Role};
+use crate::science::access::{PhoneCode, Role, Rule};
+use crate::science::places::Farm;
 use crate::store::ledger::{Fields, new_id};
 use crate::web::error::PageError;
 use crate::web::form::{Draft, Field, Problem, Summary};
@@ -42,6 +43,10 @@ struct CodePage {
     typed_at: String,
     until: String,
     may: &'static str,
+    /// What is still missing on a helper's first screen.
+    missing: Option<String>,
+    /// The record in which it is written down.
+    farm: Option<Uuid>,
 }
 
 /// What a role may do, in words for the keeper.
@@ -117,6 +122,13 @@ pub async fn show(app: App, Named(id): Named) -> Result<Response, PageError> {
         typed_at: format!("{}pair", ways.canonical().url()),
         until: at(waiting.ends_at),
         may: role_words(waiting.role),
+        missing: known
+            .farm
+            .as_ref()
+            .map(Farm::not_told_to_helpers)
+            .filter(|missing| !missing.is_empty() && waiting.role != Role::Keeper)
+            .map(|missing| words::list(&missing)),
+        farm: known.farm_record.filter(|_| app.who.may(Rule::House)),
     }))
 }
 

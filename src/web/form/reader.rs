@@ -382,10 +382,10 @@ impl Reading {
         }
     }
 
-    /// "Keep it as typed", where the text itself is not in question.
+    /// "It is right so", where the text itself is not in question.
     pub fn kept(field: &str, typed: &str) -> Self {
         Self {
-            label: "Keep it as typed".to_owned(),
+            label: "It is right so".to_owned(),
             changes: vec![(field.to_owned(), typed.to_owned())],
         }
     }

@@ -127,12 +127,13 @@ pub async fn get(app: App, Named(id): Named) -> Result<Response, PageError> {
                 let time = listed
                     .time
                     .map_or_else(String::new, |time| format!(" {}", words::clock(time)));
+                let (day, bags) = (words::day_and_year(listed.date), bag_words(&listed.bags));
+                let by = listed
+                    .person
+                    .map_or_else(String::new, |person| format!(" by {person}"));
                 let came = came_words(&listed.came, known.zone)
                     .map_or_else(String::new, |words| format!(", {words}"));
-                (
-                    listed.id,
-                    format!("{}{time}{came}", words::day_and_year(listed.date)),
-                )
+                (listed.id, format!("{day}{time}, {bags}{by}{came}"))
             })
             .collect(),
         earlier: earlier(&one.days, &known),
@@ -330,4 +331,14 @@ fn estimate(series: &[SampleDay], known: &Known) -> Option<String> {
         words::number(gravity, 3),
         words::number(oechsle(gravity), 0)
     ))
+}
+
+/// "bag 2", "bags 1, 2 and 3", "vine by vine"
+fn bag_words(bags: &[u16]) -> String {
+    let numbers: Vec<String> = bags.iter().map(u16::to_string).collect();
+    match bags.len() {
+        0 => "vine by vine".to_owned(),
+        1 => format!("bag {}", numbers.join("")),
+        _ => format!("bags {}", words::list(&numbers)),
+    }
 }

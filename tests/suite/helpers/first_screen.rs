@@ -212,3 +212,30 @@ async fn whoever_is_asked_is_named_where_nothing_is_written_down() {
         farm.get(path).await.says_not("Nothing is written down");
     }
 }
+
+/// Whoever lets a helper's phone in is told what that phone's first screen still lacks.
+#[tokio::test]
+async fn what_is_not_written_down_yet_is_told_where_a_phone_is_let_in() {
+    let farm = Farm::at(FRIDAY).await;
+    farm.guard().await;
+    let code_page = async |role: &str| {
+        let made = farm.post("/phones/new", &[("role", role)]).await;
+        farm.get(made.sent_to("/phones/codes/").location()).await
+    };
+    let page = code_page("helper").await;
+    page.says("Its first screen does not tell yet: the number to dial");
+    page.says("Write it down");
+    code_page("keeper").await.says_not("does not tell yet");
+    let told = [
+        ("address", "1 Made-up Lane"),
+        ("keeper_phone", "555-0101"),
+        ("poison_line", "555-0111"),
+        ("emergency_number", "555-0110"),
+        ("water", "Tap by the barn"),
+        ("toilet", "Green door"),
+    ];
+    tell(&farm, &told).await;
+    let page = code_page("helper").await;
+    page.says("Its first screen does not tell yet: first aid.");
+    farm.close().await;
+}
