@@ -166,13 +166,13 @@ impl Frame {
     pub async fn even_if_damaged(app: &App, title: &str) -> Result<Self, PageError> {
         match Known::load(app).await {
             Ok(known) => Ok(Self::new(&known, app, title)),
-            Err(_) if app.store.damage().is_some() && app.who.is_in() => Ok(Self {
+            // Where a copy stands in, it is asked next.
+            Err(error) if app.store.damage().is_none() || app.store.has_stand_in() => Err(error),
+            Err(_) if !app.who.is_in() => Ok(Self::bare(app, title)),
+            Err(_) => Ok(Self {
                 alarms: troubles_without_data(app),
-                places: PLACES,
                 ..Self::bare(app, title)
             }),
-            Err(_) if app.store.damage().is_some() => Ok(Self::bare(app, title)),
-            Err(error) => Err(error),
         }
     }
 

@@ -13,16 +13,19 @@ use crate::web::{App, page};
 #[template(path = "phones/outbox.html")]
 struct OutboxPage {
     frame: Frame,
+    is_in: bool,
 }
 
 pub async fn get(app: App) -> Result<Response, PageError> {
     let frame = Frame::even_if_damaged(&app, "On this phone").await?;
     let frame = frame.with_script("outbox.js");
     // A phone that keeps the page of one that is not in would show it after it came in.
-    Ok(match app.who.is_in() {
+    let is_in = app.who.is_in();
+    Ok(match is_in {
         true => may_be_kept(page(&OutboxPage {
             frame: frame.to_keep(),
+            is_in,
         })),
-        false => page(&OutboxPage { frame }),
+        false => page(&OutboxPage { frame, is_in }),
     })
 }

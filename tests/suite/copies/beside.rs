@@ -290,7 +290,14 @@ async fn where_nothing_can_be_read_a_copy_is_shown_and_entries_are_kept() {
         std::fs::write(&path, &spoiled).unwrap();
         let served = serve(folder.path());
         let visitor = Visitor::at(&served);
-        for page in ["/", "/house", "/copies", "/weather/new", "/sheets"] {
+        for page in [
+            "/",
+            "/house",
+            "/copies",
+            "/weather/new",
+            "/sheets",
+            "/outbox",
+        ] {
             let page = visitor.get(page).await;
             assert_eq!(page.status, 200, "{}", page.text());
             page.says("THE DATABASE IS DAMAGED");
@@ -444,6 +451,7 @@ async fn where_not_even_a_copy_is_left_help_opens_and_entries_are_kept() {
         let page = visitor.get(path).await;
         assert_eq!(page.status, 200, "{}", page.text());
         page.says("THE DATABASE IS DAMAGED");
+        page.says_not("not let in");
     }
     let form = visitor.get("/weather/new").await;
     assert_eq!(form.status, 503);
