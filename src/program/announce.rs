@@ -40,8 +40,9 @@ impl LetsIn {
             ),
             Self::Unreadable => {
                 "  NO PHONE IS LET IN: who may come can't be read from the damaged \
-                                 database.\n  Phones keep what is typed on them and send it once a \
-                                 good copy is put back."
+                                 database.\n  Phones keep what is typed on them. Once a good copy \
+                                 is put back they send it; a phone\n  that is not let in then gets \
+                                 a new code first."
                     .to_owned()
             }
             Self::ByCode => {

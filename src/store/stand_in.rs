@@ -1,7 +1,7 @@
 //! A copy that is read in the place of a damaged database, so that pages can be shown at all.
 //! Not here: which copy (`program::copies`), and which pages need it (`web::beside`).
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, PoisonError, RwLock};
 
 use chrono::{DateTime, Utc};
@@ -15,6 +15,7 @@ pub(super) struct StandIn(Arc<RwLock<Option<Copy>>>);
 
 #[derive(Clone)]
 struct Copy {
+    path: PathBuf,
     readers: SqlitePool,
     made: DateTime<Utc>,
 }
@@ -36,13 +37,27 @@ impl Store {
     /// was looked into, and is left as it is.
     pub async fn stand_in_with(&self, copy: &Path, made: DateTime<Utc>) -> Result<(), StoreError> {
         let readers = connection::open_to_show(copy).await?;
-        self.stand_in.is(Copy { readers, made });
+        self.stand_in.is(Copy {
+            path: copy.to_owned(),
+            readers,
+            made,
+        });
         Ok(())
     }
 
     /// Whether a copy stands in.
     pub fn has_stand_in(&self) -> bool {
         self.stand_in.now().is_some()
+    }
+
+    /// Whether what can't be read here is asked of the copy next.
+    pub fn waits_for_stand_in(&self) -> bool {
+        self.copy_of.is_none() && self.has_stand_in()
+    }
+
+    /// Where the copy lies.
+    pub fn stand_in_lies_at(&self) -> Option<PathBuf> {
+        self.stand_in.now().map(|copy| copy.path)
     }
 
     /// The same store with the copy to read from.

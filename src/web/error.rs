@@ -164,7 +164,7 @@ impl PageError {
             ),
             Self::NotYours(why, _) => (
                 StatusCode::FORBIDDEN,
-                "Not from this phone",
+                "Not from here",
                 why.words().to_owned(),
                 NOTHING_SENT,
             ),

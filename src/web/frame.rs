@@ -1,7 +1,8 @@
 //! What stands around every page: title, farm and date, the places at the bottom, the style.
 //! Not here: the pages.
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate};
+use chrono_tz::Tz;
 use uuid::Uuid;
 
 use super::App;
@@ -57,6 +58,9 @@ pub struct Frame {
     pub need_a_look: i64,
     /// What is wrong with this computer or its data, in sentences.
     pub alarms: Vec<String>,
+    /// Which copy the page is drawn from, where the damaged database does not give it: for
+    /// everybody, and on paper too.
+    pub copy: Option<String>,
     pub style: &'static str,
     pub places: &'static [Place],
     /// Path of the place this page belongs to.
@@ -100,18 +104,19 @@ pub fn troubles(known: &Known, app: &App) -> Vec<String> {
             words::moment(&newest, known.today)
         )
     });
-    let copy = app.store.is_copy_of().map(|made| {
-        format!(
-            "This page is drawn from the copy of {}: what came in after it is not on it. What you \
-             enter is kept all the same.",
-            words::moment(&made.with_timezone(&known.zone), known.today)
-        )
-    });
     clock
         .into_iter()
-        .chain(copy)
         .chain(troubles_without_data(app))
         .collect()
+}
+
+fn copy_words(made: DateTime<Tz>, known: &Known) -> String {
+    format!(
+        "This page is drawn from the copy of {}: what came in after it is not on it, and a block \
+         that stands open here may be closed. Ask before you go in. What you enter is kept all the \
+         same.",
+        words::moment(&made, known.today)
+    )
 }
 
 /// The same as far as it can be told when the data can't be read.
@@ -122,7 +127,7 @@ pub fn troubles_without_data(app: &App) -> Vec<String> {
              is kept beside it ({} so far) and comes in afterwards. To mend it, stop Endpost on the \
              farm computer and put a good copy back{}",
             words::counted(app.store.kept_beside(), "entry", "entries"),
-            match app.keeping.restore_command() {
+            match app.keeping.restore_command(app.store.stand_in_lies_at().as_deref()) {
                 Some(command) => format!("; type there: {command}"),
                 None => ".".to_owned(),
             }
@@ -137,9 +142,11 @@ impl Frame {
     /// What is around a page for whoever asks for it: a stranger sees nothing of the farm there, and
     /// a guest no more than its name.
     pub fn new(known: &Known, app: &App, title: &str) -> Self {
+        let made = app.store.is_copy_of();
         let bare = Self {
             day: known.today,
             guest: matches!(app.who.standing, Standing::Guest(_)),
+            copy: made.map(|made| copy_words(made.with_timezone(&known.zone), known)),
             ..Self::bare(app, title)
         };
         if app.who.standing == Standing::Stranger {
@@ -167,7 +174,9 @@ impl Frame {
         match Known::load(app).await {
             Ok(known) => Ok(Self::new(&known, app, title)),
             // Where a copy stands in, it is asked next.
-            Err(error) if app.store.damage().is_none() || app.store.has_stand_in() => Err(error),
+            Err(error) if app.store.damage().is_none() || app.store.waits_for_stand_in() => {
+                Err(error)
+            }
             Err(_) if !app.who.is_in() => Ok(Self::bare(app, title)),
             Err(_) => Ok(Self {
                 alarms: troubles_without_data(app),
@@ -186,6 +195,7 @@ impl Frame {
             demo: app.demo,
             need_a_look: 0,
             alarms: Vec::new(),
+            copy: None,
             style: STYLE,
             places: &[],
             here: "",
@@ -221,7 +231,8 @@ impl Frame {
 
     /// A page that a phone may keep; its answer goes through `kept::may_be_kept` as well.
     pub fn to_keep(mut self) -> Self {
-        self.keep = true;
+        // What is drawn from a copy is not what it will be tomorrow.
+        self.keep = self.copy.is_none();
         self
     }
 

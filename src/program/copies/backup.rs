@@ -39,7 +39,7 @@ pub async fn backup(
         let house = made.contents.house.server_id;
         let now = clock.now().with_timezone(&made.contents.zone);
         let brought = place.mark(house);
-        let there = brought.and_then(|()| place.bring_over(&folder.copies(), house, now));
+        let there = brought.and_then(|()| place.bring_over(&folder.copies(), house, Some(now)));
         let there = there
             .map_err(|trouble| anyhow::anyhow!("{}: {trouble}", into.display()))
             .context("the copy is made, but could not be brought to the second place")?;
@@ -75,22 +75,27 @@ fn lies_apart(into: &Path, folder: &Folder, even_on_same_disk: bool) -> anyhow::
         into.display()
     );
     anyhow::ensure!(
-        even_on_same_disk || !are_on_one_disk(&nearest, folder.path())?,
-        "{} lies on the same disk as the farm's data, and if that dies both are gone. Is the stick \
-         in? If you mean it, add --even-on-same-disk",
+        even_on_same_disk || !is_on_a_disk_of(&nearest, folder.path())?,
+        "{} lies on this computer's own disk, and if that dies both are gone. Is the stick in? If \
+         you mean it, add --even-on-same-disk",
         into.display()
     );
     Ok(())
 }
 
+/// Whether it lies where the data does, or where the system does: there is the folder in which a stick
+/// that is not in would be mounted.
 #[cfg(unix)]
-fn are_on_one_disk(one: &Path, other: &Path) -> std::io::Result<bool> {
+fn is_on_a_disk_of(place: &Path, data: &Path) -> std::io::Result<bool> {
     use std::os::unix::fs::MetadataExt;
-    Ok(one.metadata()?.dev() == other.metadata()?.dev())
+    let place = place.metadata()?.dev();
+    let own = [data, Path::new("/"), Path::new("/run")];
+    let own = own.into_iter().filter_map(|own| own.metadata().ok());
+    Ok(own.into_iter().any(|own| own.dev() == place))
 }
 
 /// Another system does not tell it so simply; there the keeper is believed.
 #[cfg(not(unix))]
-fn are_on_one_disk(_: &Path, _: &Path) -> std::io::Result<bool> {
+fn is_on_a_disk_of(_: &Path, _: &Path) -> std::io::Result<bool> {
     Ok(false)
 }

@@ -55,6 +55,16 @@ pub fn sync_folder(folder: &Path) -> io::Result<()> {
     }
 }
 
+/// Waits until no other program writes into a folder of copies, and holds it.
+pub fn alone_in(copies: &Path) -> io::Result<File> {
+    let file = File::create(copies.join("lock"))?;
+    match file.lock() {
+        // A disk on the network may not know how. Then nobody is waited for.
+        Err(error) if error.kind() != ErrorKind::Unsupported => Err(error),
+        _ => Ok(file),
+    }
+}
+
 /// Where a file grows before it gets its name.
 pub fn coming(path: &Path) -> PathBuf {
     let mut name = path.file_name().unwrap_or_default().to_owned();

@@ -8,6 +8,7 @@ pub mod nightly;
 pub mod place;
 pub mod restore;
 
+use std::cmp::Reverse;
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
@@ -52,11 +53,8 @@ pub async fn make(folder: &Folder, why: Why, clock: &Clock) -> anyhow::Result<Ma
 /// Waits until no other program makes a copy in the folder: the one that serves, and one that was
 /// asked for beside it.
 async fn alone_in(copies: &Path) -> anyhow::Result<File> {
-    let path = copies.join("lock");
-    let waited = spawn_blocking(move || {
-        let file = File::create(path)?;
-        file.lock().map(|()| file)
-    });
+    let copies = copies.to_owned();
+    let waited = spawn_blocking(move || files::alone_in(&copies));
     waited.await?.context("the folder of copies can't be held")
 }
 
@@ -159,12 +157,12 @@ pub struct Good {
 }
 
 impl Good {
-    /// The one whose ledger had come furthest: names carry what a clock showed, which may have been
-    /// wrong.
-    pub fn best(&self) -> Option<&(Contents, CopyName)> {
-        self.copies
-            .iter()
-            .max_by_key(|(held, name)| (held.how_far(), *name))
+    /// The best first: of the data that was put in place last the one whose ledger had come furthest.
+    /// Names carry what a clock showed, which may have been wrong.
+    pub fn best_first(&self) -> Vec<&(Contents, CopyName)> {
+        let mut all: Vec<_> = self.copies.iter().collect();
+        all.sort_by_key(|(held, name)| Reverse((held.house.db_epoch, held.how_far(), *name)));
+        all
     }
 
     pub fn names(&self) -> impl Iterator<Item = CopyName> {

@@ -3,17 +3,18 @@
 //! Not here: when one is due (`science::copies`).
 
 use std::io::{self, ErrorKind};
+use std::path::Path;
 use std::time::Duration;
 
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 use tokio::select;
 use tokio::task::spawn_blocking;
-use tokio::time::interval;
+use tokio::time::{MissedTickBehavior, interval};
 
 use super::files::{Found, copies_in};
 use super::place::{Brought, NoPlace, Place};
-use super::{Made, good_copies, make};
+use super::{Good, Made, good_copies, make};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::{CopyName, Why, due};
@@ -59,6 +60,8 @@ impl Keeper {
     pub fn watch(self) {
         tokio::spawn(async move {
             let (mut looks, mut glances) = (interval(BETWEEN_LOOKS), interval(BETWEEN_GLANCES));
+            looks.set_missed_tick_behavior(MissedTickBehavior::Delay);
+            glances.set_missed_tick_behavior(MissedTickBehavior::Delay);
             loop {
                 select! {
                     _ = looks.tick() => self.look().await,
@@ -85,7 +88,9 @@ impl Keeper {
     /// Sees what changes from one moment to the next: whether the database is damaged, and whether
     /// the stick was pulled, or is back, since that was noted last.
     pub async fn glance(&self) {
-        self.show_a_copy().await;
+        if !self.keeping.now().nothing_to_show {
+            self.show_a_copy().await;
+        }
         self.see_place().await;
     }
 
@@ -94,22 +99,37 @@ impl Keeper {
         if self.store.damage().is_none() || self.store.has_stand_in() {
             return;
         }
-        let place = self.place.as_ref().map(|place| place.path().to_owned());
+        let place = self.place.as_ref().filter(|place| {
+            let house = self.store.house().server_id;
+            place.is_for(house).is_ok()
+        });
+        let place = place.map(|place| place.path().to_owned());
         for folder in [Some(self.folder.copies()), place].into_iter().flatten() {
-            let good = good_copies(&folder).await;
-            let Some((held, best)) = good.ok().and_then(|good| good.best().cloned()) else {
-                continue;
-            };
-            // That of a first start shows no farm.
-            if held.entries == 0 {
-                continue;
-            }
-            let path = folder.join(best.to_string());
-            match self.store.stand_in_with(&path, best.made).await {
-                Ok(()) => return,
-                Err(error) => tracing::warn!(error = ?error, "a copy can't be shown"),
+            match good_copies(&folder).await {
+                Ok(good) if self.show_best_of(&folder, &good).await => return,
+                Ok(_) => {}
+                Err(error) => tracing::warn!(error = ?error, "no copy can be shown"),
             }
         }
+        // Every copy was read: it is tried again at the next look and not before.
+        self.keeping.note(|kept| kept.nothing_to_show = true);
+    }
+
+    async fn show_best_of(&self, folder: &Path, good: &Good) -> bool {
+        let house = self.store.house().server_id;
+        for (held, name) in good.best_first() {
+            // That of a first start shows no farm, and that of another house shows another.
+            let is_ours = house.is_nil() || held.house.server_id == house;
+            if held.entries == 0 || !is_ours {
+                continue;
+            }
+            let path = folder.join(name.to_string());
+            match self.store.stand_in_with(&path, name.made).await {
+                Ok(()) => return true,
+                Err(error) => tracing::warn!(error = ?error, copy = %name, "it can't be shown"),
+            }
+        }
+        false
     }
 
     async fn see_place(&self) {
@@ -117,13 +137,10 @@ impl Keeper {
             return;
         };
         let house = self.store.house().server_id;
-        let is_there = spawn_blocking(move || place.is_for(house).is_ok()).await;
-        let noted = self
-            .keeping
-            .now()
-            .second
-            .is_some_and(|second| second.is_there);
-        if is_there.is_ok_and(|is_there| is_there != noted) {
+        let stands = spawn_blocking(move || place.is_for(house)).await;
+        let second = self.keeping.now().second;
+        let noted = second.is_some_and(|second| second.is_there);
+        if stands.is_ok_and(|stands| is_there(&stands) != noted) {
             self.bring_over().await;
         }
     }
@@ -173,9 +190,11 @@ impl Keeper {
             return;
         };
         let (from, house) = (self.folder.copies(), self.store.house().server_id);
-        // A damaged database may not tell the zone; what lies there is brought all the same.
-        let here = self.on_the_farm().await;
-        let now = here.unwrap_or_else(|_| self.clock.now().with_timezone(&Tz::UTC));
+        // While the database is damaged copies are brought, and none is taken away.
+        let now = match self.store.damage() {
+            Some(_) => None,
+            None => self.on_the_farm().await.ok(),
+        };
         let there = place.clone();
         let brought = spawn_blocking(move || there.bring_over(&from, house, now)).await;
         match brought {
@@ -216,10 +235,7 @@ impl Keeper {
         if let Err(trouble) = &stands {
             tracing::warn!(trouble = %trouble, "the second place for copies");
         }
-        let is_there = match &stands {
-            Ok(_) => true,
-            Err(trouble) => trouble.is_of_what_is_there(),
-        };
+        let is_there = is_there(&stands);
         let (brought, trouble) = match stands {
             Ok(brought) => (brought, None),
             Err(trouble) => (None, Some(trouble.to_string())),
@@ -233,6 +249,14 @@ impl Keeper {
             trouble,
         };
         self.keeping.note(|kept| kept.second = Some(second));
+    }
+}
+
+/// Whether the place is there, whatever keeps copies from being brought.
+fn is_there<T>(stands: &Result<T, NoPlace>) -> bool {
+    match stands {
+        Ok(_) => true,
+        Err(trouble) => trouble.is_of_what_is_there(),
     }
 }
 

@@ -3,6 +3,7 @@
 //! folder with our mark is written into.
 //! Not here: the copies' own folder (`copies`).
 
+use std::collections::BTreeSet;
 use std::fmt;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
@@ -116,20 +117,23 @@ impl Place {
     }
 
     /// Brings over what is missing there of the copies and photos in a folder, reads each back, and
-    /// then takes away what by the farm's clock is kept no longer. The newest go first; one that is
-    /// spoiled here stays here and keeps no other from going.
+    /// then takes away what by the farm's clock is kept no longer, where that can be told. The newest
+    /// go first; one that is spoiled here stays here and keeps no other from going.
     pub fn bring_over(
         &self,
         from: &Path,
         house: Uuid,
-        now: DateTime<Tz>,
+        now: Option<DateTime<Tz>>,
     ) -> Result<Brought, NoPlace> {
         self.is_for(house)?;
+        let _alone = files::alone_in(&self.0)?;
         files::sweep(&self.0)?;
         let mut there = named(&files::copies_in(&self.0)?);
         let here = files::copies_in(from)?;
-        let all: Vec<CopyName> = there.iter().copied().chain(named(&here)).collect();
-        let stale = no_longer_kept(&all, now);
+        let all: BTreeSet<CopyName> = there.iter().copied().chain(named(&here)).collect();
+        let all: Vec<CopyName> = all.into_iter().collect();
+        let stale_of = |all: &[CopyName]| now.map_or_else(Vec::new, |now| no_longer_kept(all, now));
+        let stale = stale_of(&all);
         let mut spoiled = Vec::new();
         for copy in here.iter().rev().filter(|one| !stale.contains(&one.name)) {
             let (Some(sha256), false) = (&copy.sha256, there.contains(&copy.name)) else {
@@ -151,7 +155,7 @@ impl Place {
         }
         files::bring_photos(&from.join(PHOTOS), &self.0.join(PHOTOS))?;
         // What did not get there stands for no other.
-        let stale = no_longer_kept(&there, now);
+        let stale = stale_of(&there);
         for name in &stale {
             files::remove(&self.0, *name)?;
         }

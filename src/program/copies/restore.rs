@@ -63,11 +63,14 @@ async fn chosen(from: &Path) -> anyhow::Result<PathBuf> {
     for why in &good.passed_by {
         println!("Passed by {why}");
     }
-    let Some((_, best)) = good.best() else {
+    let Some((_, best)) = good.best_first().first().copied() else {
         anyhow::bail!("there is no good copy in {}", from.display());
     };
     if good.names().any(|name| name > *best) {
-        println!("Chosen    {best}: it holds more than those whose names are of a later date");
+        println!(
+            "Chosen    {best}: of the data that was put in place last it holds most, though others are \
+             of a later date"
+        );
     }
     Ok(from.join(best.to_string()))
 }

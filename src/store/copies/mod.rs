@@ -38,8 +38,8 @@ pub struct Contents {
 }
 
 impl Contents {
-    /// How far its ledger had come: of two copies of a farm that of the greater one is the newer,
-    /// whatever clocks showed when they were made.
+    /// How far its ledger had come: of two copies of one epoch that of the greater one is the newer,
+    /// whatever clocks showed when they were made. Epochs sort by when they began.
     pub fn how_far(&self) -> (i64, i64) {
         (self.newest, self.entries)
     }

@@ -42,6 +42,8 @@ pub enum NotYours {
     Keeper,
     /// The keeper's, at the farm computer.
     House,
+    /// Who the keeper is can't be read.
+    Unreadable,
     /// Entered by somebody else, or too long ago.
     Change,
 }
@@ -54,6 +56,10 @@ impl NotYours {
                  anew."
             }
             Self::Change => "Only the keeper does this, or for a day whoever entered it.",
+            Self::Unreadable => {
+                "Only the keeper does this, and who that is can't be read from the damaged database. \
+                 First put a good copy back."
+            }
             Self::Keeper => "Only the keeper does this. Ask the keeper.",
             Self::House => {
                 "This is done at the farm computer itself. Over plain http anybody on the Wi-Fi \
@@ -63,8 +69,9 @@ impl NotYours {
     }
 
     /// Why a rule does not let somebody in who is in for something else.
-    pub(super) fn of(rule: Rule, who: &Who) -> Self {
-        match (rule, who.standing) {
+    pub(super) fn of(rule: Rule, app: &App) -> Self {
+        match (rule, app.who.standing) {
+            _ if app.store.keys().unreadable => Self::Unreadable,
             (Rule::House, Standing::In(Role::Keeper)) => Self::House,
             (Rule::Keeper | Rule::House, _) => Self::Keeper,
             _ => Self::Look,
@@ -85,10 +92,10 @@ pub async fn admit(State(door): State<Door>, mut request: Request, next: Next) -
     }
     let for_a_script = request.uri().path().starts_with("/api/");
     match (app.who.is_in(), for_a_script) {
-        (true, true) => refused(NotYours::of(door.rule, &app.who)),
+        (true, true) => refused(NotYours::of(door.rule, &app)),
         (true, false) => {
             let typed = Typed::of(request, &app).await;
-            PageError::NotYours(NotYours::of(door.rule, &app.who), typed.lines()).into_response()
+            PageError::NotYours(NotYours::of(door.rule, &app), typed.lines()).into_response()
         }
         (false, true) => {
             let why = door::why(&app).to_owned();

@@ -120,10 +120,15 @@ impl Doorkeeper {
         }
     }
 
-    /// Whether whoever comes without a session is the keeper: before there is a passphrase, at the
-    /// house alone unless it is open to all.
-    pub fn is_open(&self, keys: &Keys, at_the_house: bool) -> bool {
-        keys.passphrase.is_none() && (at_the_house || self.lets_all_in(keys))
+    /// As what whoever comes without a session is let in: as the keeper before there is a
+    /// passphrase, at the house alone unless it is open to all. Where nobody can read whether there
+    /// is one, whoever sits at the house may look and enter.
+    pub fn lets_in(&self, keys: &Keys, at_the_house: bool) -> Option<Role> {
+        let is_open = keys.passphrase.is_none() && (at_the_house || self.lets_all_in(keys));
+        is_open.then_some(match keys.unreadable {
+            true => Role::Helper,
+            false => Role::Keeper,
+        })
     }
 
     /// Whether anybody but this computer can be let in.

@@ -44,7 +44,7 @@ pub async fn not_to_change(
 ) -> Result<Option<NotYours>, StoreError> {
     let rule = rule_of(entry.kind);
     if !app.who.may(rule) {
-        return Ok(Some(NotYours::of(rule, &app.who)));
+        return Ok(Some(NotYours::of(rule, app)));
     }
     if app.who.is_keeper() {
         return Ok(None);

@@ -8,7 +8,7 @@ use axum::http::HeaderMap;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
-use crate::science::access::{Role, Rule, Standing};
+use crate::science::access::{Rule, Standing};
 use crate::store::beside::Sender;
 use crate::store::{Keys, Secret, Session, Share};
 use crate::web::App;
@@ -58,10 +58,11 @@ impl Who {
             };
         }
         let path = request.uri().path();
-        let standing = match share_of(headers, &keys, now, path) {
-            _ if app.doorkeeper.is_open(&keys, at_the_house) => Standing::In(Role::Keeper),
-            Some(share) => Standing::Guest(share.shows),
-            None => Standing::Stranger,
+        let role = app.doorkeeper.lets_in(&keys, at_the_house);
+        let standing = match (role, share_of(headers, &keys, now, path)) {
+            (Some(role), _) => Standing::In(role),
+            (None, Some(share)) => Standing::Guest(share.shows),
+            (None, None) => Standing::Stranger,
         };
         let had = cookie(headers, SESSION).map(|secret| Secret::shown(&secret));
         Self {

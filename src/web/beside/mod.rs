@@ -8,6 +8,7 @@ mod replay;
 
 use axum::body::Body;
 use axum::extract::Request;
+use axum::http::header::CONTENT_TYPE;
 use axum::http::{Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -91,7 +92,9 @@ async fn read(app: &App, next: Next, request: impl Fn() -> Request) -> Response 
         let mut of_copy = request();
         of_copy.extensions_mut().insert(stand_in);
         let shown = next.run(of_copy).await;
-        if !FAULTS.contains(&shown.status()) {
+        // That something is not in the copy says nothing of the farm, and only a page can say that it
+        // is of a copy.
+        if shown.status().is_success() && is_page(&shown) {
             return never_kept(shown);
         }
     }
@@ -102,6 +105,11 @@ async fn read(app: &App, next: Next, request: impl Fn() -> Request) -> Response 
         }
         _ => answer,
     }
+}
+
+fn is_page(answer: &Response) -> bool {
+    let kind = answer.headers().get(CONTENT_TYPE);
+    kind.is_some_and(|kind| kind.as_bytes().starts_with(b"text/html"))
 }
 
 /// The entry that an address names, if it lies in the side log.

@@ -26,6 +26,8 @@ pub struct Kept {
     /// When the last copy that came to nothing was tried, and why it did.
     pub failed: Option<(DateTime<Utc>, String)>,
     pub second: Option<Second>,
+    /// Of a damaged database no copy can be shown.
+    pub nothing_to_show: bool,
     /// What was kept beside a damaged database and is still not in.
     pub left_beside: Option<LeftBeside>,
     /// When SQLite's full look at the database was taken last, and how many faults it found.
@@ -80,15 +82,14 @@ impl Keeping {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// What is typed on the farm computer to put the best copy back.
-    pub fn restore_command(&self) -> Option<String> {
+    /// What is typed on the farm computer to put a copy back: the one that is shown, or the best of
+    /// the folder.
+    pub fn restore_command(&self, shown: Option<&Path>) -> Option<String> {
         let kept = self.kept();
         let data = Path::new(&kept.database).parent()?;
-        let copies = &kept.folder;
-        Some(format!(
-            "endpost restore {copies} --data {}",
-            data.display()
-        ))
+        let copy = shown.unwrap_or(Path::new(&kept.folder));
+        let (copy, data) = (as_typed(copy), as_typed(data));
+        Some(format!("endpost restore {copy} --data {data}"))
     }
 
     /// What every page must say as long as it is so.
@@ -112,6 +113,15 @@ impl Keeping {
             .into_iter()
             .flatten()
             .collect()
+    }
+}
+
+/// A path as a shell takes it.
+fn as_typed(path: &Path) -> String {
+    let path = path.display().to_string();
+    match path.contains(char::is_whitespace) {
+        true => format!("\"{path}\""),
+        false => path,
     }
 }
 

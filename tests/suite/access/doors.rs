@@ -63,9 +63,7 @@ fn given(page: &Page) -> Given {
     let stopped = |mark: &str| page.body.contains(mark);
     match page.status {
         401 => Given::Come401,
-        403 if stopped("Not from this phone") || stopped("\"state\":\"refused\"") => {
-            Given::NotYours403
-        }
+        403 if stopped("Not from here") || stopped("\"state\":\"refused\"") => Given::NotYours403,
         _ => Given::Through,
     }
 }

@@ -290,20 +290,20 @@ async fn where_nothing_can_be_read_a_copy_is_shown_and_entries_are_kept() {
         std::fs::write(&path, &spoiled).unwrap();
         let served = serve(folder.path());
         let visitor = Visitor::at(&served);
-        for page in [
-            "/",
-            "/house",
-            "/copies",
-            "/weather/new",
-            "/sheets",
-            "/outbox",
-        ] {
+        for page in ["/", "/weather/new", "/sheets", "/outbox"] {
             let page = visitor.get(page).await;
             assert_eq!(page.status, 200, "{}", page.text());
             page.says("THE DATABASE IS DAMAGED");
             page.says("This page is drawn from the copy of");
-            page.says(&format!("endpost restore {}", copies.display()));
+            page.says(&format!("endpost restore {}", copy.display()));
         }
+        let list = visitor.get("/copies").await;
+        assert_eq!(list.status, 403, "nobody can tell who the keeper is");
+        list.says("who that is can't be read");
+        let form = visitor.get("/weather/new").await;
+        assert_eq!(form.attributes("body", "data-server").len(), 1);
+        let keeps = form.attributes("body", "data-keep");
+        assert!(keeps.is_empty(), "no phone notes it as kept");
         let mut asking = visitor.client.get(served.url("/weather/new"));
         asking = asking.header("endpost-keep", "1");
         let form = Page::read("/weather/new", asking.send().await.unwrap()).await;

@@ -4,9 +4,14 @@
 use std::path::Path;
 
 use chrono::TimeDelta;
+use endpost::program::copies::make;
+use endpost::science::copies::Why;
 use endpost::store::beside::lines_beside;
 
+use super::{clock, data_in};
+use crate::ripeness::story_walk::{A_BAG, walk_through};
 use crate::store::file::{outside, run};
+use crate::support::caller::Caller;
 use crate::support::entries::id;
 use crate::support::farm::{Farm, MORNING, moment};
 use crate::support::phone::{Phone, rain};
@@ -56,6 +61,56 @@ async fn from_then_on_entries_are_kept_beside() {
     let page = farm.get("/").await;
     assert_eq!(page.status, 503);
     page.says("The database is damaged");
+}
+
+/// What a copy can't know is not denied in the farm's name, a guest is told as well, and what is no page
+/// has no copy to speak from.
+#[tokio::test]
+async fn the_copy_that_stands_in_says_so_and_denies_nothing() {
+    let farm = Farm::at(MORNING).await;
+    farm.guard().await;
+    let block = farm.block("A").await;
+    let made = make(&data_in(&farm.folder()), Why::ByHand, &clock()).await;
+    let copy = made.unwrap().path;
+    let (helper, _) = farm.let_in("helper").await;
+    let page_of_block = format!("/blocks/{block}");
+    let (guest, _) = farm.guest_of(&page_of_block, &[]).await;
+    let walk = walk_through(&farm, "B", &A_BAG).await.path;
+    farm.put(&rain(&mut Phone::new(1), id(1), "0.1")).await;
+    spoil_while_in_use(farm.folder()).await;
+    assert_eq!(helper.get("/blocks").await.status, 503);
+    let stands_in = farm.store.stand_in_with(&copy, moment(MORNING)).await;
+    stands_in.unwrap();
+    for page in [helper.get("/blocks").await, guest.get(&page_of_block).await] {
+        assert_eq!(page.status, 200, "{}", page.text());
+        let main = page.text_of("main").join(" ");
+        assert!(
+            main.contains("This page is drawn from the copy of"),
+            "{main}"
+        );
+        assert!(
+            main.contains("may be closed. Ask before you go in."),
+            "{main}"
+        );
+    }
+    for path in [
+        format!("/entries/{}", id(1)),
+        walk.clone(),
+        format!("{walk}/state"),
+    ] {
+        let page = helper.get(&path).await;
+        assert_eq!(page.status, 503, "{path}: {}", page.text());
+        page.says("The database is damaged");
+    }
+    assert_eq!(
+        guest.get("/blocks").await.status,
+        401,
+        "no more than before"
+    );
+    let stranger = Caller::on_the_wifi(&farm);
+    assert_eq!(stranger.get(&page_of_block).await.status, 401);
+    assert_eq!(helper.get("/people").await.status, 403, "nor for a helper");
+    farm.close().await;
 }
 
 /// A page that meets the damage first: what is saved after it goes beside, and not into the file.

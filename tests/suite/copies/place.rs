@@ -115,7 +115,7 @@ async fn a_copy_that_reads_back_as_something_else_gets_no_name_there() {
     let house = stick.store.house().server_id;
     let place = Place::at(&stick.mount());
     place.mark(house).unwrap();
-    let brought = place.bring_over(&data_in(&stick.data).copies(), house, now());
+    let brought = place.bring_over(&data_in(&stick.data).copies(), house, Some(now()));
     let brought = brought.unwrap();
     assert_eq!((brought.copies, brought.spoiled), (vec![], vec![made.name]));
     assert_eq!(names_in(&stick.mount()), ["endpost-place.txt"]);
@@ -223,7 +223,7 @@ async fn a_folder_on_the_farms_own_disk_is_marked_only_when_that_is_meant() {
     };
     let mount = stick.mount();
     let place = mount.to_str().unwrap();
-    refused(&["--into", place], "lies on the same disk");
+    refused(&["--into", place], "lies on this computer's own disk");
     assert!(!mount.exists(), "nothing is made there");
     let copies = data_in(&stick.data).copies();
     let own = copies.to_str().unwrap();
@@ -232,4 +232,69 @@ async fn a_folder_on_the_farms_own_disk_is_marked_only_when_that_is_meant() {
         "the farm's own folder",
     );
     assert!(backup_into(data, place).status.success());
+}
+
+/// The stick of another farm is in, and this farm's own copies are gone.
+#[tokio::test]
+async fn another_farms_copy_is_never_shown() {
+    let (ours, theirs) = (Stick::new().await, Stick::new().await);
+    let keeper = Keeper {
+        place: Some(Place::at(&theirs.mount())),
+        ..ours.keeper()
+    };
+    let house = theirs.store.house().server_id;
+    Place::at(&theirs.mount()).mark(house).unwrap();
+    theirs.keeper().look().await;
+    let copies = copies_in(&theirs.mount()).unwrap();
+    assert_eq!(copies.len(), 1);
+    let foreign = theirs.mount().join(copies[0].name.to_string());
+    let own_folder = data_in(&ours.data).copies();
+    std::fs::create_dir_all(&own_folder).unwrap();
+    ours.store.met_damage("as good as");
+    keeper.show_a_copy().await;
+    assert!(!ours.store.has_stand_in(), "from its stick");
+    std::fs::copy(&foreign, own_folder.join(copies[0].name.to_string())).unwrap();
+    keeper.show_a_copy().await;
+    assert!(!ours.store.has_stand_in(), "from the own folder");
+    assert!(
+        keeper.keeping.now().nothing_to_show,
+        "it is not read every 15 s"
+    );
+}
+
+/// What lies on both sides counts once: five that were asked for stay, wherever they lie.
+#[tokio::test]
+async fn copies_on_both_sides_count_once() {
+    let stick = Stick::new().await;
+    let place = Place::at(&stick.mount());
+    let house = stick.store.house().server_id;
+    place.mark(house).unwrap();
+    let data = data_in(&stick.data);
+    let copies = data.copies();
+    for number in 1..=5 {
+        make(&data, Why::ByHand, &clock()).await.unwrap();
+        if number == 3 {
+            place.bring_over(&copies, house, Some(now())).unwrap();
+        }
+    }
+    let brought = place.bring_over(&copies, house, Some(now())).unwrap();
+    assert_eq!(brought.copies.len(), 5);
+    assert_eq!(copies_in(&stick.mount()).unwrap().len(), 5);
+}
+
+/// While the database is damaged the farm's own days can't be told, and nothing is taken away.
+#[tokio::test]
+async fn without_the_farms_clock_copies_are_brought_and_none_goes() {
+    let stick = Stick::new().await;
+    let place = Place::at(&stick.mount());
+    let house = stick.store.house().server_id;
+    place.mark(house).unwrap();
+    let data = data_in(&stick.data);
+    for _ in 0..8 {
+        let made = make(&data, Why::ByHand, &clock()).await.unwrap();
+        place.bring_over(&data.copies(), house, None).unwrap();
+        assert!(stick.mount().join(made.name.to_string()).exists());
+    }
+    assert_eq!(copies_in(&data.copies()).unwrap().len(), 5);
+    assert_eq!(copies_in(&stick.mount()).unwrap().len(), 8);
 }

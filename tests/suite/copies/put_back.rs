@@ -3,7 +3,7 @@
 
 use endpost::clock::Clock;
 use endpost::program::copies::restore::put_back;
-use endpost::program::copies::{copies_in, make};
+use endpost::program::copies::{copies_in, good_copies, make};
 use endpost::science::copies::Why;
 use endpost::store::Store;
 use serde_json::json;
@@ -294,4 +294,32 @@ async fn of_a_folder_the_copy_that_holds_most_is_taken_whatever_its_name() {
     assert!(told.contains(&format!("Entries   {entries}")), "{told}");
     assert!(told.contains("of a later date"), "{told}");
     assert!(told.contains("Look under House, Phones"), "{told}");
+}
+
+/// Monday's copy was put back on purpose; what was left with it holds more, and is not wanted.
+#[tokio::test]
+async fn of_a_folder_what_was_put_in_place_last_comes_before_what_holds_more() {
+    let folder = Farm::started().await.close().await;
+    let at = |day: &str| Clock::starting_at(moment(day));
+    let data = data_in(&folder);
+    let (monday, tuesday, wednesday) = (
+        at("2027-09-13T11:00:00Z"),
+        at("2027-09-14T11:00:00Z"),
+        at("2027-09-15T11:00:00Z"),
+    );
+    let fewer = make(&data, Why::Daily, &monday).await.unwrap();
+    let farm = Farm::in_folder(folder, MORNING).await;
+    farm.put(&rain(&mut Phone::new(1), id(1), "0.1")).await;
+    let folder = farm.close().await;
+    let data = data_in(&folder);
+    let more = make(&data, Why::Daily, &tuesday).await.unwrap();
+    let best = async || {
+        let good = good_copies(&data.copies()).await.unwrap();
+        good.best_first()[0].1
+    };
+    assert_eq!(best().await, more.name, "it holds more");
+    put_back(&data, &fewer.path, &wednesday).await.unwrap();
+    let made = make(&data, Why::ByHand, &wednesday).await.unwrap();
+    assert!(made.contents.how_far() < more.contents.how_far());
+    assert_eq!(best().await, made.name);
 }

@@ -11,7 +11,7 @@ mod story_card;
 mod story_slips;
 mod story_two_bags;
 mod story_two_phones;
-mod story_walk;
+pub mod story_walk;
 mod walk_drawn;
 mod walk_kept;
 mod walk_running;
