@@ -83,7 +83,7 @@ fn of_a_sound_farm_nothing_is_wrong_and_nothing_is_changed() {
     for (part, verdict) in [
         ("SQLite finds no fault", "OK "),
         ("The clock says", "OK "),
-        ("The copy of the latest date", "OK "),
+        ("The newest copy", "OK "),
         ("No second place", "LOOK "),
         ("is free", "OK "),
         ("Phones can't come", "LOOK "),
