@@ -1,7 +1,7 @@
 //! Copies of the farm's data: what they are called, when the next one is due, and which of them
 //! stay. Not here: making and checking them (`store::copies`, `program::copies`).
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::str::FromStr;
 
@@ -165,13 +165,13 @@ pub fn due(made: &[CopyName], now: DateTime<Tz>) -> bool {
 }
 
 /// The copies that may go by the farm's clock: all but the newest of each of seven days and of each
-/// of eight weeks, the five newest that somebody asked for, and five made before migrations. Data
-/// that was replaced stays, and so does what a clock that was wrong has dated later than now.
+/// of eight weeks, the same of those that somebody asked for and the five newest of them, and five
+/// made before migrations. Data that was replaced stays, and so does what a clock that was wrong has dated later than now.
 pub fn no_longer_kept(copies: &[CopyName], now: DateTime<Tz>) -> Vec<CopyName> {
     let mut newest_first: Vec<CopyName> = copies.to_vec();
     newest_first.sort_by(|one, other| other.cmp(one));
-    let mut days: BTreeSet<NaiveDate> = BTreeSet::new();
-    let mut weeks: BTreeSet<IsoWeek> = BTreeSet::new();
+    let mut days: BTreeMap<Why, BTreeSet<NaiveDate>> = BTreeMap::new();
+    let mut weeks: BTreeMap<Why, BTreeSet<IsoWeek>> = BTreeMap::new();
     let (mut migrations, mut by_hand) = (0, 0);
     newest_first
         .into_iter()
@@ -186,6 +186,8 @@ pub fn no_longer_kept(copies: &[CopyName], now: DateTime<Tz>) -> Vec<CopyName> {
                 Why::Daily | Why::ByHand => {
                     by_hand += usize::from(one.why == Why::ByHand);
                     let day = night(one.made.with_timezone(&now.timezone()));
+                    let days = days.entry(one.why).or_default();
+                    let weeks = weeks.entry(one.why).or_default();
                     let of_a_day = days.len() < DAYS_KEPT && days.insert(day);
                     let of_a_week = weeks.len() < WEEKS_KEPT && weeks.insert(day.iso_week());
                     let was_asked_for = one.why == Why::ByHand && by_hand <= BY_HAND_KEPT;

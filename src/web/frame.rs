@@ -121,7 +121,13 @@ fn copy_words(made: DateTime<Tz>, known: &Known) -> String {
 
 /// The same as far as it can be told when the data can't be read.
 pub fn troubles_without_data(app: &App) -> Vec<String> {
+    let mends = app.who.is_keeper() || app.who.at_the_house || !app.who.is_in();
     let damage = app.store.damage().map(|_| {
+        if !mends {
+            return "THE DATABASE IS DAMAGED. Tell the keeper, and go on: what is entered now is \
+                    kept, and comes in afterwards."
+                .to_owned();
+        }
         format!(
             "THE DATABASE IS DAMAGED. Pages show what can still be read of it. What is entered now \
              is kept beside it ({} so far) and comes in afterwards. To mend it, stop Endpost on the \

@@ -14,7 +14,9 @@ use super::{good_copies, verify, with_ending};
 use crate::clock::Clock;
 use crate::program::folder::Folder;
 use crate::science::copies::{CopyName, Why};
-use crate::store::copies::{Contents, WaysIn, begin_anew, fold, mark_put_back};
+use crate::store::copies::{Contents, WaysIn, begin_anew, came_after, fold, mark_put_back};
+use crate::web::copies::as_typed;
+use crate::web::words::counted;
 
 /// What SQLite may have left beside a database; it is read into whatever lies there next.
 const LOGS: [&str; 3] = ["-wal", "-shm", "-journal"];
@@ -32,13 +34,21 @@ pub async fn restore(from: &Path, data: Option<&Path>) -> anyhow::Result<ExitCod
     if let Some(replaced) = &back.replaced {
         println!("Kept      {}, which lay there before", replaced.display());
     }
+    if let Some(missing) = back.missing.and_then(|count| usize::try_from(count).ok()) {
+        println!(
+            "Missing   {} came in after this copy was made. Phones send again what was typed on \
+             them;\n          what was typed on this computer, type in again from the cards.",
+            counted(missing, "entry", "entries")
+        );
+    }
     println!("Let in    {}", back.ways_in);
     for photo in &back.spoiled {
         println!("Left out  the photo {photo}, which is not what its name says");
     }
     println!(
-        "Next      Start endpost serve. Phones offer again what they sent since this copy was made;\n\
-         \x20         open Endpost on each of them near the farm computer."
+        "Next      Start endpost serve --data {}. Phones offer again what they sent since this copy\n\
+         \x20         was made; open Endpost on each of them near the farm computer.",
+        as_typed(folder.path())
     );
     Ok(ExitCode::SUCCESS)
 }
@@ -50,6 +60,8 @@ pub struct Back {
     /// Where that is kept now.
     pub replaced: Option<PathBuf>,
     pub ways_in: WaysIn,
+    /// How many entries came in after the copy was made, where that is known.
+    pub missing: Option<i64>,
     pub spoiled: Vec<String>,
 }
 
@@ -64,7 +76,10 @@ async fn chosen(from: &Path) -> anyhow::Result<PathBuf> {
         println!("Passed by {why}");
     }
     let Some((_, best)) = good.best_first().first().copied() else {
-        anyhow::bail!("there is no good copy in {}", from.display());
+        anyhow::bail!(
+            "there is no good copy in {}; name the folder in which the files endpost-….db lie",
+            from.display()
+        );
     };
     if good.names().any(|name| name > *best) {
         println!(
@@ -89,6 +104,7 @@ pub async fn put_back(folder: &Folder, copy: &Path, clock: &Clock) -> anyhow::Re
         let _ = std::fs::remove_file(&growing);
     }
     let (contents, ways_in) = ready?;
+    let missing = came_after(&database, &verify(copy).await?);
     let replaced = kept_aside(folder, now).await?;
     let cleared = remove_logs(&database).and_then(|()| files::sync_folder(folder.path()));
     cleared.with_context(|| format!("what lies beside {} can't be moved", database.display()))?;
@@ -106,6 +122,7 @@ pub async fn put_back(folder: &Folder, copy: &Path, clock: &Clock) -> anyhow::Re
         contents,
         replaced,
         ways_in,
+        missing,
         spoiled,
     })
 }

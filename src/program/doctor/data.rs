@@ -19,6 +19,7 @@ use crate::store::copies::{Health, health};
 use crate::store::ledger::CLOCKS_AGREE;
 use crate::store::{House, StoreError};
 use crate::web::Disk;
+use crate::web::copies::as_typed;
 use crate::web::words::{counted, day_and_year};
 
 /// A copy older than this is told.
@@ -42,10 +43,13 @@ pub async fn looks(folder: &Folder, place: Option<&Path>, clock: &Clock) -> Vec<
     }
     let mut found = vec![writable(folder)];
     if !folder.database().is_file() {
-        found.push(Finding::look(format!(
-            "There is no data in {path} yet. endpost serve begins it; endpost restore and a folder \
-             of copies brings it back."
-        )));
+        found.push(match folder.refuse_a_lost_database() {
+            Err(lost) => Finding::wrong(format!("{lost}.")),
+            Ok(()) => Finding::look(format!(
+                "There is no data in {path} yet. endpost serve begins it; endpost restore and a \
+                 folder of copies brings it back."
+            )),
+        });
         found.push(room(folder));
         return found;
     }
@@ -101,8 +105,9 @@ fn database(folder: &Folder, health: &Result<Health, StoreError>) -> Finding {
         )),
         Err(StoreError::Damaged(_)) => Finding::wrong(format!(
             "The database {path} is damaged. Keep the folder; stop Endpost, then type: endpost \
-             restore {}",
-            folder.copies().display()
+             restore {} --data {}",
+            as_typed(&folder.copies()),
+            as_typed(folder.path())
         )),
         Err(error @ (StoreError::Newer { .. } | StoreError::Foreign(_))) => {
             Finding::wrong(format!("{path}: {error}."))
@@ -151,22 +156,23 @@ async fn copies(folder: &Folder, now: DateTime<Utc>) -> Finding {
         Err(error) if error.kind() == ErrorKind::NotFound => Vec::new(),
         Err(error) => return unreadable(&path, &error),
     };
+    let another = format!("endpost backup --data {}", as_typed(folder.path()));
     let names = copies.iter().map(|one| one.name);
     let mut names = names.filter(|name| name.why != Why::Replaced).rev();
     // One of a later date than now was made while the clock was wrong, and says nothing of today.
     let Some(newest) = names.find(|name| name.made <= now) else {
-        return Finding::look("There is no copy yet. Type: endpost backup");
+        return Finding::look(format!("There is no copy yet. Type: {another}"));
     };
     let contents = match verify(&path.join(newest.to_string())).await {
         Ok(contents) => contents,
-        Err(error) => return Finding::wrong(format!("{error:#}. Make another: endpost backup")),
+        Err(error) => return Finding::wrong(format!("{error:#}. Make another: {another}")),
     };
     let words = format!(
         "The newest copy, {newest}, of {}, is what it was when it was made.",
         day_and_year(newest.made.with_timezone(&contents.zone).date_naive())
     );
     match now - newest.made > OLD_COPY {
-        true => Finding::look(format!("{words} It is old: endpost backup makes another.")),
+        true => Finding::look(format!("{words} It is old. Make another: {another}")),
         false => Finding::ok(words),
     }
 }

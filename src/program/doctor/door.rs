@@ -31,16 +31,19 @@ async fn port(at: SocketAddr, at_work: bool) -> Finding {
              lines say where; name it here with --listen ADDR:PORT."
         )),
         Ok(_) => Finding::ok(format!("The port {} is free.", at.port())),
-        Err(error) => taken(at, &error).await,
+        Err(error) => taken(at, at_work, &error).await,
     }
 }
 
-async fn taken(at: SocketAddr, error: &io::Error) -> Finding {
+async fn taken(at: SocketAddr, at_work: bool, error: &io::Error) -> Finding {
     let port = at.port();
     match error.kind() {
-        ErrorKind::AddrInUse if endpost_answers(at).await => {
-            Finding::ok(format!("An Endpost answers at {at}."))
-        }
+        ErrorKind::AddrInUse if endpost_answers(at).await => match at_work {
+            true => Finding::ok(format!("An Endpost answers at {at}.")),
+            false => Finding::look(format!(
+                "An Endpost answers at {at}, but none is at work in this folder: it serves another."
+            )),
+        },
         ErrorKind::AddrInUse => {
             let who = holder::of(port)
                 .map_or_else(|| "another program".to_owned(), |holder| holder.to_string());

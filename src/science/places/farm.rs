@@ -32,6 +32,7 @@ impl Farm {
             ("the number to dial", &self.for_helpers.emergency_number),
             ("how to find the gate", &self.address),
             ("the keeper's phone", &self.keeper_phone),
+            ("the nearest emergency medical place", &self.emergency_place),
             ("the poison line", &self.poison_line),
             ("water", &self.for_helpers.water),
             ("the toilet", &self.for_helpers.toilet),

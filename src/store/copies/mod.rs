@@ -14,7 +14,7 @@ use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
 pub use ways_in::WaysIn;
 
 use super::newest::{Newest, SideFile};
-use super::{House, Store, StoreError, begin_epoch, connection, house, ledger};
+use super::{House, Store, StoreError, begin_epoch, connection, house, ledger, newest};
 use super::{damaged_if_ours, refuse_emptied};
 use crate::science::zone::farm_zone;
 use ways_in::{Replaced, settle};
@@ -43,6 +43,14 @@ impl Contents {
     pub fn how_far(&self) -> (i64, i64) {
         (self.newest, self.entries)
     }
+}
+
+/// How many entries came in after a copy was made, as the file beside the database tells; none where
+/// it tells nothing of them.
+pub fn came_after(database: &Path, copy: &Contents) -> Option<i64> {
+    let said = newest::said_beside(database)?;
+    let more = said.arrival_no - copy.newest;
+    (said.house == copy.house && more > 0).then_some(more)
 }
 
 /// Copies the whole database into a new file, as it is at one moment, also while a program writes

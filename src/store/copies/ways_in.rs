@@ -28,8 +28,8 @@ impl fmt::Display for WaysIn {
         let what = match self {
             Self::AsTheyWereLast => "Whoever was shut out since this copy was made stays out.",
             Self::KeepersOnly => {
-                "Links have ended, and only the keeper's own phones are let in: nothing tells who was \
-                 shut out since this copy was made."
+                "Only the keeper's own phones. Helpers' phones need new codes, and shared pages new \
+                 links: nothing tells who was shut out since this copy was made."
             }
         };
         write!(out, "{what} Look under House, Phones who is let in.")

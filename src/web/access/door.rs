@@ -154,7 +154,12 @@ struct LetInPage<'a> {
 /// What is wanted at the door, in words.
 pub fn why(app: &App) -> &'static str {
     let keys = app.store.keys();
-    if !app.doorkeeper.lets_phones_in(&keys) {
+    if keys.unreadable {
+        "The farm computer's database is damaged, and who may come in can't be read from it. Tell the \
+         keeper. What is kept on this phone stays on it until a good copy is back."
+    } else if app.who.is_in() {
+        "This phone is in already. A code gives it another way in."
+    } else if !app.doorkeeper.lets_phones_in(&keys) {
         "Phones are not let in yet. First the keeper sets a passphrase, at the farm computer itself."
     } else if app.who.at_the_house {
         "Only those whom the keeper lets in see and write here."

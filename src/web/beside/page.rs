@@ -12,12 +12,13 @@ use super::read;
 use crate::store::beside::{Came, Line};
 use crate::store::ledger::{Fields, Kind, fingerprint, new_id};
 use crate::web::error::PageError;
-use crate::web::form::{self, Form, Protocol};
+use crate::web::form::{self, Form, Protocol, labelled};
 use crate::web::frame::STYLE;
+use crate::web::known::Known;
 use crate::web::phones::Envelope;
 use crate::web::typed::Posted;
 use crate::web::visitor::Visitor;
-use crate::web::{App, page};
+use crate::web::{App, StandIn, page};
 
 #[derive(Template)]
 #[template(path = "beside/kept.html")]
@@ -78,16 +79,30 @@ async fn kept(
         },
     };
     app.store.keep_beside(line).await?;
-    let answer = drawn(form.heading(), &typed);
+    let answer = drawn(app, Some(form), &typed).await;
     Ok(visitor.remembered(answer, protocol.person.as_deref()))
 }
 
-fn drawn(heading: &'static str, typed: &Fields) -> Response {
+async fn drawn(app: &App, form: Option<&'static dyn Form>, typed: &Fields) -> Response {
+    let labelled = match (form, known(app).await) {
+        (Some(form), Some(known)) => labelled(form, typed, &known),
+        _ => shown(typed),
+    };
     page(&KeptPage {
         style: STYLE,
-        heading,
-        typed: shown(typed),
+        heading: form.map_or("An entry", |form| form.heading()),
+        typed: labelled,
     })
+}
+
+/// What the labels of a page lean on, from the copy where the database does not give it.
+async fn known(app: &App) -> Option<Known> {
+    if let Ok(known) = Known::load(app).await {
+        return Some(known);
+    }
+    let StandIn(reached) = app.stand_in()?;
+    let who = app.who;
+    Known::load(&App { reached, who }).await.ok()
 }
 
 /// The page of an entry that lies in the side log, where a phone that sent it looks for it.
@@ -107,11 +122,10 @@ pub async fn show(app: &App, id: Uuid) -> Result<Response, PageError> {
             (Kind::of_word(&form).unwrap_or(Kind::Unread), fields)
         }
     };
-    let heading = form::of(kind).map_or("An entry", |form| form.heading());
-    Ok(drawn(heading, &typed))
+    Ok(drawn(app, form::of(kind), &typed).await)
 }
 
-/// What was typed, by the names that the page gives its fields. What the page itself put there, ids
+/// Where nobody can tell the labels: what was typed, by the names that the page gives its fields. What the page itself put there, ids
 /// and answers, is left out.
 fn shown(typed: &Fields) -> Vec<(String, String)> {
     let by_hand = typed.iter().filter(|(name, text)| {

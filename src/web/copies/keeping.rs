@@ -117,7 +117,7 @@ impl Keeping {
 }
 
 /// A path as a shell takes it.
-fn as_typed(path: &Path) -> String {
+pub fn as_typed(path: &Path) -> String {
     let path = path.display().to_string();
     match path.contains(char::is_whitespace) {
         true => format!("\"{path}\""),

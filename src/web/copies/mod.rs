@@ -7,7 +7,7 @@ mod list;
 mod sheet;
 mod tried;
 
-pub use keeping::{Copy, Keeping, Kept, LeftBeside, Second};
+pub use keeping::{Copy, Keeping, Kept, LeftBeside, Second, as_typed};
 
 use super::site::Site;
 use crate::science::access::Rule;

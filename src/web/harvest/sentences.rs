@@ -362,16 +362,23 @@ fn still_outside(one: &BlockToday, dated: &[Attribute]) -> Vec<String> {
                 return None;
             }
             let decimals = other.attribute.decimals();
-            let value = words::number(found.value, decimals);
             let (side, edge) = match (other.window.low, other.window.high) {
                 (Some(low), _) if found.value < low => ("below", low),
                 (_, Some(high)) => ("above", high),
                 _ => return None,
             };
-            Some(format!(
-                "{name} {value} is still {side} your {}.",
-                words::number(edge, decimals)
-            ))
+            // What rounds to the edge itself is told to one more place.
+            let told = |decimals| {
+                (
+                    words::number(found.value, decimals),
+                    words::number(edge, decimals),
+                )
+            };
+            let (value, edge) = match told(decimals) {
+                (value, edge) if value == edge => told(decimals + 1),
+                told => told,
+            };
+            Some(format!("{name} {value} is still {side} your {edge}."))
         })
         .collect()
 }

@@ -13,7 +13,7 @@ use super::named;
 use super::past::{Past, who};
 use crate::store::Read;
 use crate::store::ledger::{Entry, Kind, Settled, State as Became, Values, new_id};
-use crate::web::access::{may_change, not_to_change, rule_of};
+use crate::web::access::{NotYours, may_change, not_to_change, rule_of};
 use crate::web::daybook::came_after_close;
 use crate::web::error::PageError;
 use crate::web::form::{self, handle, labelled, let_stand};
@@ -53,6 +53,8 @@ struct EntryPage {
     change_waits: Option<Uuid>,
     id: Uuid,
     can_correct: bool,
+    /// Why whoever may enter can't change this one.
+    not_yours: Option<&'static str>,
     take_back: Option<Act>,
     /// Takes back what took this one back.
     count_again: Option<Act>,
@@ -150,6 +152,7 @@ async fn show(
             true => entry.problems.clone(),
             false => Vec::new(),
         },
+        not_yours: (may_enter && !may && form.is_some()).then(|| NotYours::Change.words()),
         can_correct: may && form.is_some() && (counts || can_be_mended(&entry, &first)),
         take_back: to_take_back(&entry, &first, counts)
             .filter(|_| may)

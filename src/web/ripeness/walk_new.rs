@@ -9,7 +9,7 @@ use uuid::Uuid;
 use super::{walk_form, walk_words};
 use crate::science::cards::CardCode;
 use crate::science::ripeness::walk::how_many::STOPS_FOR_A_BAG;
-use crate::science::ripeness::walk::{ReadAt, Wishes, draw_up};
+use crate::science::ripeness::walk::{ReadAt, Walk, Wishes, draw_up};
 use crate::store::Store;
 use crate::store::ledger::{Fields, Kind, State as Became, Values, new_id};
 use crate::web::error::PageError;
@@ -64,15 +64,19 @@ pub async fn list(app: App) -> Result<Response, PageError> {
     let cards = read.cards().await?;
     let walks = cards
         .into_iter()
-        .filter(|one| one.card.walk.is_some())
-        .map(|one| Listed {
-            code: one.card.code,
-            called: (one.card.block).map_or_else(String::new, |block| known.block_called(block)),
-            about: format!(
-                "{}{}",
-                words::day(one.card.day),
-                if one.has_entries { ", walked" } else { "" }
-            ),
+        .filter_map(|one| {
+            let walk = one.card.walk.as_ref()?;
+            let block = one.card.block;
+            Some(Listed {
+                code: one.card.code,
+                called: block.map_or_else(String::new, |block| known.block_called(block)),
+                about: format!(
+                    "{}, {}{}",
+                    words::day(one.card.day),
+                    walk_in_words(walk),
+                    if one.has_entries { ", walked" } else { "" }
+                ),
+            })
         })
         .collect();
     Ok(page(&Walks {
@@ -256,6 +260,15 @@ fn draw(
             words::number(within, 2)
         ),
     })
+}
+
+/// "25 stops into bags"
+fn walk_in_words(walk: &Walk) -> String {
+    let stops = words::counted(walk.stops.len(), "stop", "stops");
+    match walk.read {
+        ReadAt::Vines => format!("{stops}, read at each vine"),
+        ReadAt::Bags => format!("{stops} into bags"),
+    }
 }
 
 /// From which vines a walk of the usual length would be drawn.

@@ -15,6 +15,7 @@ use uuid::Uuid;
 
 use super::{clock, data_in, names_in};
 use crate::support::binary::{Served, run, serve};
+use crate::support::caller::PASSPHRASE;
 use crate::support::entries::id;
 use crate::support::farm::{Farm, MORNING, client_at};
 use crate::support::page::Page;
@@ -25,7 +26,10 @@ const MARK: &str = "smells of vinegar at the far end";
 
 /// A farm with many entries and a copy of them.
 async fn with_a_copy() -> TempDir {
-    let farm = Farm::demo().await;
+    copied(Farm::demo().await).await
+}
+
+async fn copied(farm: Farm) -> TempDir {
     let mut phone = Phone::new(7);
     for number in 100..160 {
         let mut envelope = rain(&mut phone, id(number), "0.1");
@@ -460,4 +464,36 @@ async fn where_not_even_a_copy_is_left_help_opens_and_entries_are_kept() {
     let fields = [("date", "2027-09-09"), ("rain", "0.7")];
     let kept = visitor.post("/weather", &fields).await;
     kept.says("Kept beside; nothing is lost");
+}
+
+/// Who may come in can be read, and whoever has no session yet comes in by the passphrase all the
+/// same; nothing of it is written down.
+#[tokio::test]
+async fn the_passphrase_opens_beside_a_damaged_database_as_well() {
+    let farm = Farm::at(MORNING).await;
+    farm.guard().await;
+    let folder = copied(farm).await;
+    let spoiled = spoil_a_page(folder.path());
+    let served = serve(folder.path());
+    assert!(served.said.join("\n").contains("THE DATABASE IS DAMAGED"));
+    let visitor = Visitor::at(&served);
+    let door = visitor.get("/weather/new").await;
+    assert_eq!(door.status, 401);
+    let came = visitor.post(
+        "/login",
+        &[("passphrase", PASSPHRASE), ("then", "/weather/new")],
+    );
+    let came = came.await;
+    assert_eq!(came.status, 303, "{}", came.text());
+    let cookie = came.cookie("ep_s").expect("a session");
+    let form = visitor
+        .client
+        .get(served.url("/weather/new"))
+        .header("cookie", cookie);
+    let form = Page::read("/weather/new", form.send().await.unwrap()).await;
+    assert_eq!(form.status, 200, "{}", form.text());
+    form.says("endpost restore");
+    served.kill_at_once();
+    let left = std::fs::read(folder.path().join("endpost.db")).unwrap();
+    assert!(left == spoiled, "it was written on");
 }

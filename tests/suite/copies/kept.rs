@@ -109,7 +109,7 @@ fn names_stand_in_the_order_of_making_whatever_the_clock_on_the_wall_does() {
     let summer = at("2027-11-07 01:30");
     let winter = summer + TimeDelta::minutes(40);
     assert_eq!(winter.format("%H:%M").to_string(), "01:10");
-    let (summer, winter) = (named(summer, Why::Daily), named(winter, Why::ByHand));
+    let (summer, winter) = (named(summer, Why::Daily), named(winter, Why::Daily));
     assert!(summer.to_string() < winter.to_string() && summer < winter);
     let gone = no_longer_kept(&[summer, winter], at("2027-11-07 03:00"));
     assert_eq!(gone, [summer], "the newer of one night stays");
@@ -119,6 +119,14 @@ fn names_stand_in_the_order_of_making_whatever_the_clock_on_the_wall_does() {
     let after = CopyName::unused(evening + TimeDelta::hours(1), Why::ByHand, &[before_a_zone]);
     assert!(after > before_a_zone);
     assert_eq!(night(before_a_zone.made), night(after.made));
+}
+
+/// The night's copy is not gone because somebody asked for another.
+#[test]
+fn what_somebody_asked_for_pushes_no_nights_copy_out() {
+    let night = named(at("2027-09-10 02:00"), Why::Daily);
+    let asked = named(at("2027-09-10 09:00"), Why::ByHand);
+    assert_eq!(no_longer_kept(&[night, asked], at("2027-09-10 09:00")), []);
 }
 
 #[test]
@@ -212,22 +220,24 @@ proptest! {
     fn of_seven_days_and_eight_weeks_the_newest_stays(all in copies()) {
         let newest = *all.last().expect("one at least");
         let gone = no_longer_kept(&all, newest.made.with_timezone(&New_York));
-        let daily = |one: &&CopyName| matches!(one.why, Why::Daily | Why::ByHand);
-        let nights: BTreeSet<NaiveDate> =
-            all.iter().filter(daily).map(|one| night(one.made)).collect();
-        let stays = |of: &dyn Fn(NaiveDate) -> bool| {
-            let newest = all.iter().filter(daily).rfind(|one| of(night(one.made)));
-            newest.is_none_or(|one| !gone.contains(one))
-        };
-        for day in nights.iter().rev().take(DAYS_KEPT) {
-            prop_assert!(stays(&|night| night == *day), "{} is gone", day);
+        for (why, more) in [(Why::Daily, 0), (Why::ByHand, BY_HAND_KEPT)] {
+            let of_this = |one: &&CopyName| one.why == why;
+            let nights: BTreeSet<NaiveDate> =
+                all.iter().filter(of_this).map(|one| night(one.made)).collect();
+            let stays = |of: &dyn Fn(NaiveDate) -> bool| {
+                let newest = all.iter().filter(of_this).rfind(|one| of(night(one.made)));
+                newest.is_none_or(|one| !gone.contains(one))
+            };
+            for day in nights.iter().rev().take(DAYS_KEPT) {
+                prop_assert!(stays(&|night| night == *day), "{} is gone", day);
+            }
+            let weeks: BTreeSet<_> = nights.iter().map(NaiveDate::iso_week).collect();
+            for week in weeks.iter().rev().take(WEEKS_KEPT) {
+                prop_assert!(stays(&|night| night.iso_week() == *week), "{:?} is gone", week);
+            }
+            let left = all.iter().filter(of_this).filter(|one| !gone.contains(one)).count();
+            prop_assert!(left <= DAYS_KEPT + WEEKS_KEPT + more);
         }
-        let weeks: BTreeSet<_> = nights.iter().map(NaiveDate::iso_week).collect();
-        for week in weeks.iter().rev().take(WEEKS_KEPT) {
-            prop_assert!(stays(&|night| night.iso_week() == *week), "{:?} is gone", week);
-        }
-        let left = all.iter().filter(daily).filter(|one| !gone.contains(one)).count();
-        prop_assert!(left <= DAYS_KEPT + WEEKS_KEPT + BY_HAND_KEPT);
         let migrations = |one: &&CopyName| matches!(one.why, Why::BeforeMigration(_));
         let before = all.iter().filter(migrations).count();
         let left = all.iter().filter(migrations).filter(|one| !gone.contains(one)).count();

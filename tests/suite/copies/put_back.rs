@@ -323,3 +323,28 @@ async fn of_a_folder_what_was_put_in_place_last_comes_before_what_holds_more() {
     assert!(made.contents.how_far() < more.contents.how_far());
     assert_eq!(best().await, made.name);
 }
+
+#[tokio::test]
+async fn how_many_came_in_after_the_copy_is_told() {
+    let farm = Farm::started().await;
+    let folder = farm.close().await;
+    let made = make(&data_in(&folder), Why::Daily, &clock()).await.unwrap();
+    let farm = Farm::in_folder(folder, MORNING).await;
+    let mut phone = Phone::new(1);
+    for number in 1..=2 {
+        farm.put(&rain(&mut phone, id(number), "0.1")).await;
+    }
+    let folder = farm.close().await;
+    let copy = made.path.to_str().unwrap();
+    let restored = || run(&["restore", copy, "--data", folder.path().to_str().unwrap()]);
+    let told = said(&restored());
+    assert!(
+        told.contains("two entries came in after this copy"),
+        "{told}"
+    );
+    let told = said(&restored());
+    assert!(
+        !told.contains("Missing"),
+        "another epoch tells nothing: {told}"
+    );
+}

@@ -231,6 +231,7 @@ async fn what_is_not_written_down_yet_is_told_where_a_phone_is_let_in() {
         ("keeper_phone", "555-0101"),
         ("poison_line", "555-0111"),
         ("emergency_number", "555-0110"),
+        ("emergency_place", "Valley Clinic (invented)"),
         ("water", "Tap by the barn"),
         ("toilet", "Green door"),
     ];

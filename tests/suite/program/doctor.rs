@@ -266,3 +266,23 @@ fn the_systems_table_of_sockets_is_read() {
     assert_eq!(listening(table, 80), Vec::<u64>::new());
     assert_eq!(listening("", 80), Vec::<u64>::new());
 }
+
+#[test]
+fn a_database_that_is_gone_is_wrong_and_no_new_farm() {
+    let folder = a_farm_of_now();
+    std::fs::remove_file(folder.path().join("endpost.db")).unwrap();
+    let looked = doctor(folder.path(), free_port(), &[]);
+    assert_eq!(code(&looked), Some(1), "{}", said(&looked));
+    assert!(line(&looked, "the farm's data is gone").contains("endpost restore"));
+}
+
+#[test]
+fn an_endpost_of_another_farm_is_not_this_ones() {
+    let (here, other) = (a_farm_of_now(), a_farm_of_now());
+    let served = serve(other.path());
+    let port = served.address.rsplit(':').next().unwrap().parse().unwrap();
+    let looked = doctor(here.path(), port, &[]);
+    assert!(line(&looked, "it serves another").starts_with("LOOK "));
+    let looked = doctor(other.path(), port, &[]);
+    assert!(line(&looked, "An Endpost answers at").starts_with("OK "));
+}
