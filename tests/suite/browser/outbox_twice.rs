@@ -57,9 +57,7 @@ async fn two_windows_send_an_entry_once() {
 async fn back_and_other_values_are_two_entries_and_a_question() {
     let (farm, _line, phone) = in_the_rows().await;
     // Only a page out of the browser's own store comes back as it was left.
-    phone.has_kept(FORM).await;
-    phone.open("/").await;
-    phone.go(FORM).await;
+    phone.go_to_kept(FORM).await;
     phone.rain("0.2").await;
     phone.says("Stored ").await;
     phone.browser.back().await;

@@ -57,6 +57,21 @@ impl Handset {
         self.begun().await;
     }
 
+    /// Follows a link to a page that is kept until it comes out of the browser's own store, which a
+    /// copy may reach a moment after the phone has noted it.
+    pub async fn go_to_kept(&self, path: &str) {
+        self.has_kept(path).await;
+        let size = "return performance.getEntriesByType('navigation')[0].transferSize";
+        for _ in 0..20 {
+            self.open("/").await;
+            self.go(path).await;
+            if self.browser.ask(size).await == 0 {
+                return;
+            }
+        }
+        panic!("{path} never comes out of the browser's own store");
+    }
+
     /// Waits until the phone has a copy of a page for opening out of range.
     pub async fn has_kept(&self, path: &str) {
         for _ in 0..400 {
