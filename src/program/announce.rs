@@ -10,6 +10,10 @@ use crate::web::reach::code::Code;
 use crate::web::reach::{Moved, Ways};
 use crate::web::words::counted;
 
+const UNREADABLE: &str = "NO PHONE IS LET IN: who may come can't be read from the damaged database.\n  \
+     Phones keep what is typed on them. Once a good copy is put back they send it; a phone\n  \
+     that is not let in then gets a new code first.";
+
 /// Whom the door lets in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LetsIn {
@@ -38,13 +42,7 @@ impl LetsIn {
                 "  NO PHONE IS LET IN YET. First set the keeper's passphrase, on this computer:\n  \
                  {here}passphrase"
             ),
-            Self::Unreadable => {
-                "  NO PHONE IS LET IN: who may come can't be read from the damaged \
-                                 database.\n  Phones keep what is typed on them. Once a good copy \
-                                 is put back they send it; a phone\n  that is not let in then gets \
-                                 a new code first."
-                    .to_owned()
-            }
+            Self::Unreadable => format!("  {UNREADABLE}"),
             Self::ByCode => {
                 format!("Let in   phones that have a code: make one under {here}phones/new")
             }

@@ -127,7 +127,10 @@ fn with_ending(path: &Path, ending: &str) -> PathBuf {
 
 /// Looks whether a copy is what it was when it was made, and sound.
 pub async fn verify(path: &Path) -> anyhow::Result<Contents> {
-    let sha256 = sha256_of(path).with_context(|| format!("{} can't be read", path.display()))?;
+    let copy = path.to_owned();
+    // A farm may be served meanwhile.
+    let sha256 = spawn_blocking(move || sha256_of(&copy)).await?;
+    let sha256 = sha256.with_context(|| format!("{} can't be read", path.display()))?;
     let log = with_ending(path, "-wal");
     anyhow::ensure!(
         !log.metadata().is_ok_and(|log| log.len() > 0),

@@ -1,23 +1,16 @@
 //! A phone that saves while the database is damaged: it is told that its entry is kept, forgets
 //! nothing, and after a copy is put back the entry is there once.
 
-use crate::support::binary::{run, serve, serve_at};
+use crate::support::binary::{run, serve_at};
 use crate::support::farm::Farm;
-use crate::support::handset::{FORM, Handset, rain_in};
+use crate::support::handset::{FORM, one_saved, rain_in};
 use endpost::program::folder::Folder;
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn what_a_phone_saves_meanwhile_is_there_once_afterwards() {
     let folder = Farm::started().await.close().await;
     let data = folder.path().to_str().unwrap();
-    let served = serve(folder.path());
-    let port = served.port();
-    let phone = Handset::new(port).await;
-    phone.open(FORM).await;
-    phone.rain("0.1").await;
-    phone.says("Stored ").await;
-    served.kill_at_once();
-    assert_eq!(rain_in(folder.path()).await, ["0.10"]);
+    let (port, phone) = one_saved(folder.path()).await;
     let made = run(&["backup", "--data", data]);
     assert!(made.status.success(), "{made:?}");
     let path = folder.path().join("endpost.db");

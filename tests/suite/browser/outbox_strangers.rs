@@ -1,9 +1,11 @@
 //! What answers at the address and is not this house, or no longer what it was; a phone that keeps
 //! nothing. Not here: a house that is merely out of reach (`outbox`).
 
-use crate::support::binary::{serve, serve_at};
+use crate::support::binary::serve_at;
 use crate::support::farm::Farm;
-use crate::support::handset::{FORM, Handset, SAVED, gone_home, in_the_rows, rain_in, rain_of};
+use crate::support::handset::{
+    FORM, Handset, SAVED, gone_home, in_the_rows, one_saved, rain_in, rain_of,
+};
 use crate::support::line::{Does, Line};
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -52,15 +54,7 @@ async fn another_farm_at_the_address_gets_nothing() {
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn an_older_copy_put_back_is_offered_what_it_lacks() {
     let folder = Farm::started().await.close().await;
-    let served = serve(folder.path());
-    let port = served.port();
-    let phone = Handset::new(port).await;
-    phone.open(FORM).await;
-    phone.rain("0.1").await;
-    phone.says("Stored ").await;
-    served.kill_at_once();
-    // Opened and closed, the file holds all of its log.
-    assert_eq!(rain_in(folder.path()).await, ["0.10"]);
+    let (port, phone) = one_saved(folder.path()).await;
     let (data, copy) = (folder.path().join("endpost.db"), folder.path().join("copy"));
     std::fs::copy(&data, &copy).expect("a copy");
 

@@ -15,7 +15,6 @@ use uuid::Uuid;
 
 use super::{clock, data_in, names_in};
 use crate::support::binary::{Served, run, serve};
-use crate::support::caller::PASSPHRASE;
 use crate::support::entries::id;
 use crate::support::farm::{Farm, MORNING, client_at};
 use crate::support::page::Page;
@@ -29,7 +28,7 @@ async fn with_a_copy() -> TempDir {
     copied(Farm::demo().await).await
 }
 
-async fn copied(farm: Farm) -> TempDir {
+pub(super) async fn copied(farm: Farm) -> TempDir {
     let mut phone = Phone::new(7);
     for number in 100..160 {
         let mut envelope = rain(&mut phone, id(number), "0.1");
@@ -44,7 +43,7 @@ async fn copied(farm: Farm) -> TempDir {
 
 /// Spoils the page of the file on which the ledger holds an early entry; gives back the file. Pages
 /// that were split hold what moved on as well, and stand before the new ones.
-fn spoil_a_page(folder: &Path) -> Vec<u8> {
+pub(super) fn spoil_a_page(folder: &Path) -> Vec<u8> {
     let path = folder.join("endpost.db");
     let mut bytes = std::fs::read(&path).unwrap();
     let typed = format!("\"note\":\"{MARK} 110");
@@ -60,13 +59,13 @@ fn spoil_a_page(folder: &Path) -> Vec<u8> {
 }
 
 /// A browser at the real program.
-struct Visitor<'a> {
+pub(super) struct Visitor<'a> {
     served: &'a Served,
-    client: Client,
+    pub(super) client: Client,
 }
 
 impl<'a> Visitor<'a> {
-    fn at(served: &'a Served) -> Self {
+    pub(super) fn at(served: &'a Served) -> Self {
         Self {
             served,
             client: client_at(&served.address),
@@ -79,7 +78,7 @@ impl<'a> Visitor<'a> {
         Page::read(path, request.send().await.expect("an answer")).await
     }
 
-    async fn get(&self, path: &str) -> Page {
+    pub(super) async fn get(&self, path: &str) -> Page {
         let answer = self.client.get(self.served.url(path)).send().await;
         Page::read(path, answer.expect("an answer")).await
     }
@@ -105,7 +104,7 @@ impl<'a> Visitor<'a> {
         serde_json::from_str(&page.body).expect("JSON")
     }
 
-    async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Page {
+    pub(super) async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Page {
         let body = form_urlencoded::Serializer::new(String::new())
             .extend_pairs(fields)
             .finish();
@@ -464,36 +463,4 @@ async fn where_not_even_a_copy_is_left_help_opens_and_entries_are_kept() {
     let fields = [("date", "2027-09-09"), ("rain", "0.7")];
     let kept = visitor.post("/weather", &fields).await;
     kept.says("Kept beside; nothing is lost");
-}
-
-/// Who may come in can be read, and whoever has no session yet comes in by the passphrase all the
-/// same; nothing of it is written down.
-#[tokio::test]
-async fn the_passphrase_opens_beside_a_damaged_database_as_well() {
-    let farm = Farm::at(MORNING).await;
-    farm.guard().await;
-    let folder = copied(farm).await;
-    let spoiled = spoil_a_page(folder.path());
-    let served = serve(folder.path());
-    assert!(served.said.join("\n").contains("THE DATABASE IS DAMAGED"));
-    let visitor = Visitor::at(&served);
-    let door = visitor.get("/weather/new").await;
-    assert_eq!(door.status, 401);
-    let came = visitor.post(
-        "/login",
-        &[("passphrase", PASSPHRASE), ("then", "/weather/new")],
-    );
-    let came = came.await;
-    assert_eq!(came.status, 303, "{}", came.text());
-    let cookie = came.cookie("ep_s").expect("a session");
-    let form = visitor
-        .client
-        .get(served.url("/weather/new"))
-        .header("cookie", cookie);
-    let form = Page::read("/weather/new", form.send().await.unwrap()).await;
-    assert_eq!(form.status, 200, "{}", form.text());
-    form.says("endpost restore");
-    served.kill_at_once();
-    let left = std::fs::read(folder.path().join("endpost.db")).unwrap();
-    assert!(left == spoiled, "it was written on");
 }

@@ -3,6 +3,7 @@
 
 mod beside;
 pub mod beside_alive;
+mod beside_let_in;
 mod kept;
 mod made;
 mod nightly;

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
+use super::binary::serve;
 use super::browser::{Browser, FARM_ADDRESS};
 use super::farm::Farm;
 use super::line::Line;
@@ -235,4 +236,19 @@ pub async fn rain_in(folder: &Path) -> Vec<String> {
     let found = rain_of(&store).await;
     store.close().await;
     found
+}
+
+/// A phone that has saved 0.1 in. of rain at a farm that stands still since, and the port that the
+/// farm was served at.
+pub async fn one_saved(folder: &Path) -> (u16, Handset) {
+    let served = serve(folder);
+    let port = served.port();
+    let phone = Handset::new(port).await;
+    phone.open(FORM).await;
+    phone.rain("0.1").await;
+    phone.says("Stored ").await;
+    served.kill_at_once();
+    // Opened and closed, the file holds all of its log.
+    assert_eq!(rain_in(folder).await, ["0.10"]);
+    (port, phone)
 }
